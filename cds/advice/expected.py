@@ -1,0 +1,88 @@
+"""What is expected at this age and state of each sign that was charted, on both sides, and whose figure that is.
+
+Takes the limits that the rule set names for this purpose, gives the narrowest on each side. Where age or state leave
+more than one, the widest of them is shown: what any possibility allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from cds.advice.explain import context_words, limit_words, observed_words
+from cds.entry.catalogue import CATALOGUE
+from cds.entry.model import Observation
+from cds.judge.criteria import limits_of, thresholds_of
+from cds.judge.view import View
+from cds.rules.model import BandLimit, Comparator, Reach, Threshold
+
+_QUIET = ("absent", "usual", "none", "alert", "soft", "flat", "passed", "felt", "clean", "clear", "together", "moist")
+Side = tuple[Threshold, BandLimit]
+_WORDS: dict[Comparator, str] = {
+    "at-or-above": "under {}",
+    "above": "up to {}",
+    "at-or-below": "over {}",
+    "below": "from {}",
+}
+
+
+def expected(view: View) -> list[dict[str, Any]]:
+    """One row for each charted sign or value, in the order charted."""
+    return [_row(observation, view) for observation in view.entry.observations]
+
+
+def _row(observation: Observation, view: View) -> dict[str, Any]:
+    row: dict[str, Any] = {"code": observation.code, "value": observed_words(observation)}
+    if observation.context:
+        row["context"] = context_words(observation)
+    if observation.status != "final":
+        row["status"] = observation.status
+    if observation.grades:
+        return {**row, "expected": _quiet(observation), "sources": []}
+    return {**row, **_limits(observation, view)}
+
+
+def _quiet(observation: Observation) -> str:
+    return next((grade for grade in CATALOGUE[observation.code].grades if grade in _QUIET), "no limit in these rules")
+
+
+def _limits(observation: Observation, view: View) -> dict[str, Any]:
+    wanted = view.rules.expected.get(observation.code)
+    low = _narrowest(wanted.low, observation, view, max) if wanted else None
+    high = _narrowest(wanted.high, observation, view, min) if wanted else None
+    sides = [side for side in (low, high) if side is not None]
+    words = " and ".join(_side_words(side, observation) for side in sides)
+    return {
+        "expected": words or "no limit in these rules at this age",
+        "limits": [{"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in sides],
+        "sources": [_source(limit) for _, limit in sides],
+    }
+
+
+def _source(limit: BandLimit) -> dict[str, Any]:
+    if limit.source is None:
+        return {"ref": limit.set_by}
+    return {"ref": limit.source.ref, "at": limit.source.at, "figure_from": limit.source.figure_from}
+
+
+def _side_words(side: Side, observation: Observation) -> str:
+    threshold, limit = side
+    unit = observation.quantity.unit if observation.quantity else None
+    return _WORDS[threshold.reached].format(limit_words(limit, unit))
+
+
+def _narrowest(reaches: Iterable[Reach], observation: Observation, view: View, pick: Any) -> Side | None:
+    sides = [side for reach in reaches if (side := _widest(reach, observation, view, pick))]
+    return pick(sides, key=_position) if sides else None
+
+
+def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Side | None:
+    thresholds, _ = thresholds_of(reach, observation, view)
+    sides = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0] if limit.limit]
+    other = min if pick is max else max
+    return other(sides, key=_position) if sides else None
+
+
+def _position(side: Side) -> int:
+    assert side[1].limit is not None
+    return side[1].limit.position

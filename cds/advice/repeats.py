@@ -1,0 +1,116 @@
+"""What earlier entries say about a rule: confirmed by a second count, closed by a settled repeat, or still open.
+
+Each earlier entry is judged by itself, at its own age, without its own earlier ones. Rules that look back use criteria
+only, so nothing is chained here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from cds.entry.catalogue import CATALOGUE
+from cds.infer.plain import evaluate, evaluate_calm
+from cds.judge.choose import is_calm
+from cds.judge.inputs import usable
+from cds.judge.view import View
+from cds.rules.model import Condition, Criterion, Group, Rule
+from cds.values import Rank
+
+_HOUR = 3600
+_BLOCKING = frozenset({"breathing", "distress", "oxygen", "colour", "heart", "state"})
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """The earlier entry that confirms; persistent where it is more than an hour before."""
+
+    view: View
+    persistent: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A finding of an earlier entry that this entry's repeat closed, or why it stays open."""
+
+    rule: Rule
+    view: View
+    status: Literal["closed-by-repeat", "still-open"]
+    why: str = ""
+
+
+def confirm(rule: Rule, view: View, calm: bool) -> Repeat | None:
+    """The earlier entry that confirms a rule met now; for unsettled counts, the third in a row."""
+    assert rule.confirmed is not None
+    unsettled = 0
+    for past in view.past(rule.confirmed.within):
+        settled = evaluate_calm(rule, past, {}).rank
+        if settled is Rank.MET and calm:
+            return Repeat(past, _seconds_between(past, view) > _HOUR)
+        if settled is Rank.NOT_MET and _has_calm(rule, past):
+            return None
+        unsettled += evaluate(rule, past, {}).rank is Rank.MET
+        if unsettled == 2 and not calm:
+            return Repeat(past, _seconds_between(past, view) > _HOUR)
+    return None
+
+
+def _seconds_between(past: View, view: View) -> int:
+    then, now = past.entry.event.measured, view.entry.event.measured
+    assert then is not None and now is not None
+    return now.seconds.low - then.seconds.high
+
+
+def _has_calm(rule: Rule, view: View) -> bool:
+    """Whether the entry charts a calm reading of something the rule reads."""
+    return any(is_calm(observation) for code in codes_of(rule.when) for observation in view.charted(code))
+
+
+def codes_of(when: Condition) -> frozenset[str]:
+    """The observation codes that a condition reads."""
+    if isinstance(when, Criterion):
+        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
+    return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()
+
+
+def repeats(rules: Iterable[Rule], view: View, blocking: Sequence[str], within: int) -> list[Earlier]:
+    """Rate findings of earlier entries that this entry's settled, full count answers.
+
+    Args:
+        blocking: what this entry raises above a note in the areas that keep a finding open, in words.
+        within: seconds within which a repeat closes.
+    """
+    found = (_answer(rule, view, blocking, within) for rule in rules if rule.closes_within is not None)
+    return [earlier for earlier in found if earlier]
+
+
+def _answer(rule: Rule, view: View, blocking: Sequence[str], within: int) -> Earlier | None:
+    if not _calm_counts(rule, view) or evaluate(rule, view, {}).rank is not Rank.NOT_MET:
+        return None
+    open_one = _open(rule, view, within)
+    if open_one is None:
+        return None
+    if blocking:
+        return Earlier(rule, open_one, "still-open", ", ".join(blocking))
+    return Earlier(rule, open_one, "closed-by-repeat")
+
+
+def _calm_counts(rule: Rule, view: View) -> bool:
+    counts = [each for code in codes_of(rule.when) if CATALOGUE[code].rate for each in usable(view, code)]
+    return any(is_calm(count) for count in counts)
+
+
+def _open(rule: Rule, view: View, within: int) -> View | None:
+    for past in view.past(within):
+        if evaluate(rule, past, {}).rank is Rank.MET:
+            return past
+        if _calm_counts(rule, past):
+            return None
+    return None
+
+
+def blocks(area: str) -> bool:
+    """Whether a finding of this area, above a note, keeps an earlier rate finding open."""
+    return area in _BLOCKING
+

@@ -1,0 +1,125 @@
+"""What becomes of each rule that is met or could be: status, level and what it supersedes.
+
+One plain function for both evaluators, after inference. Takes verdicts and a view; gives what is raised, most serious
+first, and the earlier findings that a repeat closed or left open. Decides no number.
+
+INVARIANT: a red flag that is met, or could be, is raised at its own level; never provisional, never held, never hidden.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from cds.advice.repeats import confirm
+from cds.infer.plain import Findings, evaluate_calm
+from cds.judge.gates import is_under
+from cds.judge.view import View
+from cds.rules.model import LEVELS, Level, Rule
+from cds.values import Rank, Verdict
+
+Status = Literal["raised", "provisional", "confirmed", "closed-by-repeat", "held"]
+_SUSPECT = frozenset({"measured-before-birth", "measured-in-future"})
+
+
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """One finding with its status and level, and the earlier entry that it is tied to."""
+
+    rule: Rule
+    verdict: Verdict
+    status: Status
+    level: Level
+    other: View | None = None
+    persistent: bool = False
+    preterm: bool = False
+    superseded_by: tuple[str, ...] = ()
+
+    @property
+    def could_be(self) -> bool:
+        """Whether it is raised only because missing context leaves it possible."""
+        return self.verdict.rank is Rank.POSSIBLE
+
+
+def decide(rules: Sequence[Rule], verdicts: Mapping[str, Verdict], view: View) -> tuple[Raised, ...]:
+    """Every finding raised for this entry, superseded ones marked, most serious first."""
+    findings = _findings(rules, verdicts)
+    raised = [made for rule in rules if (made := _raise(rule, verdicts[rule.id], view, findings))]
+    return tuple(sorted(_supersede(raised), key=_rank))
+
+
+def _findings(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findings:
+    findings: dict[str, list[Verdict]] = {}
+    for rule in rules:
+        findings.setdefault(rule.finding, []).append(verdicts[rule.id])
+    return findings
+
+
+def _raise(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised | None:
+    if verdict.rank is Rank.POSSIBLE:
+        made = _could_be(rule, verdict, view)
+    elif verdict.rank is Rank.MET:
+        made = _met(rule, verdict, view, findings)
+    else:
+        return None
+    return None if made is None else _held(_scoped(made, view), view)
+
+
+def _could_be(rule: Rule, verdict: Verdict, view: View) -> Raised | None:
+    if rule.red_flag:
+        return Raised(rule, verdict, "raised", rule.level)
+    born = view.entry.infant.birth is not None or view.entry.infant.age_days is not None
+    if not born and "unknown-age" in verdict.reasons:
+        return None
+    return Raised(rule, verdict, "provisional", "discuss") if rule.level in ("discuss", "contact") else None
+
+
+def _met(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised:
+    calm = rule.red_flag or evaluate_calm(rule, view, findings).rank is Rank.MET
+    made = Raised(rule, verdict, "raised" if calm else "provisional", rule.level)
+    if rule.confirmed is None:
+        return made
+    repeat = confirm(rule, view, calm)
+    if repeat is None:
+        return made
+    level = max(rule.level, rule.confirmed.level, key=LEVELS.index)
+    status: Status = "confirmed" if calm else "provisional"
+    return replace(made, status=status, level=level, other=repeat.view, persistent=repeat.persistent)
+
+
+def _scoped(made: Raised, view: View) -> Raised:
+    if made.rule.reference_range and is_under("term_from", view):
+        return replace(made, level="note", preterm=True)
+    return made
+
+
+def _held(made: Raised, view: View) -> Raised:
+    suspect = any(remark.reason in _SUSPECT for remark in view.entry.remarks)
+    if suspect and made.rule.level != "contact" and not made.rule.red_flag:
+        return replace(made, status="held")
+    return made
+
+
+def _supersede(raised: list[Raised]) -> list[Raised]:
+    by_id = {made.rule.id: made for made in raised}
+    over: dict[str, list[str]] = {}
+    for made in raised:
+        for other in made.rule.supersedes:
+            if other in by_id and _outranks(made, by_id[other]):
+                over.setdefault(other, []).append(made.rule.id)
+    return [replace(made, superseded_by=tuple(over.get(made.rule.id, ()))) for made in raised]
+
+
+def _outranks(made: Raised, other: Raised) -> bool:
+    if made.status == "held" or (other.rule.red_flag and not made.rule.red_flag):
+        return False
+    if made.status == "provisional" and other.status != "provisional":
+        return LEVELS.index(made.level) > LEVELS.index(other.level)
+    return LEVELS.index(made.level) >= LEVELS.index(other.level)
+
+
+def _rank(made: Raised) -> tuple[bool, bool, int, bool, bool]:
+    settled = made.status in ("raised", "confirmed")
+    hidden = bool(made.superseded_by)
+    return (hidden, made.status == "held", -LEVELS.index(made.level), not made.rule.red_flag, not settled)

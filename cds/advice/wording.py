@@ -1,0 +1,123 @@
+"""The words of a finding: its summary, its next steps with times, what is missing.
+
+Takes a raised finding and the view. Fills the slots of `say` from the first criterion, in document order, that is met
+or could be. Never more than 139 characters (CDS Hooks 2.0, card.summary), numbers first, no order and no diagnosis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta, timezone
+
+from cds.advice.explain import limit_words, observed_words, unit_of, value_words
+from cds.advice.needs import leaves
+from cds.advice.status import Raised
+from cds.entry.model import Moment
+from cds.judge.criteria import judge
+from cds.judge.view import Reading, View
+from cds.rules.model import Rule
+from cds.values import Rank, ordered
+
+MOST = 139
+_SAID = {
+    "unknown-route": "route",
+    "unknown-site": "site",
+    "unknown-state": "state",
+    "unknown-oxygen": "oxygen",
+    "unknown-grade": "grade",
+    "unknown-age": "time of birth",
+    "unknown-gestation": "gestation",
+    "unknown-sex": "sex",
+    "bound-only-value": "exact value",
+    "missing-input": "care",
+}
+
+
+def summary(made: Raised, view: View) -> str:
+    """One sentence, numbers first; it says when it only could be, and when the state was not charted."""
+    reading = first_reading(made.rule, view)
+    text = made.rule.say.format_map(_Slots(slots(reading) if reading else {}))
+    if made.could_be:
+        return _fitting(f"Could be: {text}", f"Not charted: {', '.join(not_charted(made))}.")
+    return _fitting(text, _state_note(reading))
+
+
+class _Slots(dict[str, str]):
+    def __missing__(self, key: str) -> str:
+        return "not charted"
+
+
+def _fitting(text: str, more: str) -> str:
+    whole = f"{text} {more}".rstrip()
+    if len(whole) <= MOST:
+        return whole
+    return text if len(text) <= MOST else f"{text[: MOST - 1].rstrip()}…"
+
+
+def not_charted(made: Raised) -> list[str]:
+    """What context is missing, in words."""
+    return list(dict.fromkeys(_SAID.get(reason, reason) for reason in ordered(made.verdict.reasons)))
+
+
+def _state_note(reading: Reading | None) -> str:
+    observation = reading.observation if reading else None
+    if observation is None or observation.quantity is None or observation.quantity.dimension != "rate":
+        return ""
+    return "" if "state" in observation.context else "State not charted."
+
+
+def first_reading(rule: Rule, view: View) -> Reading | None:
+    """The reading behind the first criterion that is met or could be."""
+    return next(_telling(rule, view), None)
+
+
+def _telling(rule: Rule, view: View) -> Iterator[Reading]:
+    for leaf in leaves(rule.when):
+        judged = judge(leaf, view)
+        if judged.verdict.rank >= Rank.POSSIBLE:
+            best = max(judged.readings, key=lambda reading: reading.verdict.rank, default=None)
+            if best is not None and leaf.kind in ("observed", "derived", "score"):
+                yield best
+
+
+def slots(reading: Reading) -> dict[str, str]:
+    """What the slots of `say` hold for one reading."""
+    filled = {"value": value_words(reading.value) if reading.value else "", "unit": ""}
+    observation = reading.observation
+    if observation is not None:
+        filled.update(_charted(observation_context := observation.context))
+        filled["value"] = observation.quantity.text if observation.quantity else observed_words(observation)
+        filled["unit"] = observed_words(observation).rpartition(" ")[2] if observation.quantity else ""
+        filled["grade"] = " and ".join(grade.replace("-", " ") for grade in observation.grades)
+        filled["state"] = str(observation_context.get("state", "state not charted"))
+    if reading.value is not None:
+        filled.update({"total": dict(reading.value.numbers).get("total", "")})
+    return {**filled, "limit": _limit(reading)}
+
+
+def _charted(context: object) -> dict[str, str]:
+    assert hasattr(context, "get")
+    sites = context.get("sites") or context.get("site") or "site not charted"
+    return {
+        "site": ", ".join(sites) if isinstance(sites, tuple) else str(sites).replace("-", " "),
+        "route": str(context.get("route", "route not charted")),
+        "seconds": str(context.get("counted_seconds", "")),
+    }
+
+
+def _limit(reading: Reading) -> str:
+    told = [limit for limit in reading.limits if limit.limit is not None]
+    return limit_words(told[0], unit_of(reading)).partition(" ")[0] if told else ""
+
+
+def due(measured: Moment | None, within: int | None) -> str | None:
+    """When a step is due: the time of measuring and so many seconds, in the offset as charted."""
+    if measured is None or within is None or measured.seconds.low != measured.seconds.high:
+        return None
+    zone = UTC if measured.offset is None else timezone(timedelta(seconds=measured.offset))
+    return datetime.fromtimestamp(measured.seconds.low + within, zone).isoformat()
+
+
+def lasting(seconds: int) -> str:
+    """A time as short words: "30 min", "1 h", "24 h"."""
+    return f"{seconds // 3600} h" if seconds % 3600 == 0 else f"{seconds // 60} min"

@@ -1,0 +1,80 @@
+"""From rules to what durable-rules is given: named facts, and conjunctions of them.
+
+Each part of a rule's condition that holds no finding is one fact, judged here; so is its gate. A part that holds
+findings is spread over branches. The engine does the conjunctions and the chaining, and never sees a number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from cds.infer.durable import EngineRule
+from cds.infer.plain import condition
+from cds.judge.gates import gate
+from cds.judge.view import View
+from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
+from cds.values import Rank
+
+Branches = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """What the engine runs, and the gate or condition behind each fact name."""
+
+    rules: tuple[EngineRule, ...]
+    gates: tuple[tuple[str, Gate], ...]
+    conditions: tuple[tuple[str, Condition], ...]
+
+    def ranks(self, view: View) -> dict[str, Rank]:
+        """The rank of each fact on one entry."""
+        ranks = {name: gate(wanted, view).rank for name, wanted in self.gates}
+        ranks.update((name, condition(when, view, {}).rank) for name, when in self.conditions)
+        return ranks
+
+
+def program(rules: Sequence[Rule]) -> Program:
+    """The engine's rules for these rules, equal gates and conditions sharing one fact."""
+    names = _Names({}, {})
+    made = tuple(_engine_rule(rule, names) for rule in rules)
+    gates = tuple((name, wanted) for wanted, name in names.gates.items())
+    return Program(made, gates, tuple((name, when) for when, name in names.conditions.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    gates: dict[Gate, str]
+    conditions: dict[Condition, str]
+
+    def gate(self, wanted: Gate) -> str:
+        return self.gates.setdefault(wanted, f"g{len(self.gates)}")
+
+    def condition(self, when: Condition) -> str:
+        return self.conditions.setdefault(when, f"c{len(self.conditions)}")
+
+
+def _engine_rule(rule: Rule, names: _Names) -> EngineRule:
+    own = names.gate(rule.gate)
+    branches = tuple(tuple(dict.fromkeys((own, *branch))) for branch in _branches(rule.when, names))
+    return EngineRule(rule.id, branches, f"finding:{rule.finding}")
+
+
+def _branches(when: Condition, names: _Names) -> Branches:
+    if isinstance(when, FindingIs):
+        return ((f"finding:{when.finding}",),)
+    if isinstance(when, Group) and when.how == "all":
+        ways = product(*(_branches(part, names) for part in when.parts))
+        return tuple(tuple(name for part in way for name in part) for way in ways)
+    if isinstance(when, Group) and when.how == "any" and holds_finding(when):
+        return tuple(branch for part in when.parts for branch in _branches(part, names))
+    return ((names.condition(when),),)
+
+
+def holds_finding(when: Condition) -> bool:
+    """Whether a condition asks for a finding anywhere inside."""
+    if isinstance(when, Criterion):
+        return False
+    return isinstance(when, FindingIs) or any(holds_finding(part) for part in when.parts)
+

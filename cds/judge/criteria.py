@@ -1,0 +1,189 @@
+"""Judge one criterion on one entry.
+
+Takes a criterion and a view; gives a verdict with the readings behind it. What is uncertain (age, route, state, grade,
+a bound) is resolved here, over all that this criterion's own inputs could be: one verdict if they agree, else
+cannot-tell. Reads no clock, never borrows a limit from another band, treats nothing missing as zero.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from cds.entry.catalogue import ASLEEP, CATALOGUE
+from cds.entry.model import Observation
+from cds.judge.agreed import with_agreed
+from cds.judge.choose import UNGRADED, context_reason, has, is_calm, selects, words_of
+from cds.judge.compare import Ends, Outcome, ends, reached, settle
+from cds.judge.derive import derive
+from cds.judge.gates import age_gate
+from cds.judge.logic import MET, NOT_MET, any_of
+from cds.judge.repeats import repeat
+from cds.judge.view import WITHHELD, Judged, Reading, View, unknown
+from cds.rules.model import BandLimit, Criterion, Reach, Threshold
+from cds.values import Rank, Verdict
+
+_NOT_CHARTED = Judged(unknown("missing-input"))
+_BLANK = Judged(unknown("missing-input"))
+_CARE_NOT_CHARTED = Judged(unknown("missing-input", Rank.POSSIBLE))
+_BOTH = (Outcome(True, "bound-only-value"), Outcome(False, "bound-only-value"))
+
+
+def judge(criterion: Criterion, view: View) -> Judged:
+    """The verdict of a criterion on an entry, judged once for each view."""
+    found = view.judged.get(criterion.key)
+    if found is None:
+        found = view.judged[criterion.key] = _KINDS[criterion.kind](criterion, view)
+    return found
+
+
+def calm_verdict(criterion: Criterion, view: View) -> Verdict:
+    """The verdict when only calm, full counts are looked at; not met where there are none."""
+    judged = judge(criterion, view)
+    if all(reading.calm for reading in judged.readings):
+        return judged.verdict
+    return any_of([reading.verdict for reading in judged.readings if reading.calm])
+
+
+def _observed(criterion: Criterion, view: View) -> Judged:
+    answers = (read(criterion, observation, view) for observation in view.charted(criterion.subject))
+    readings = tuple(answer for answer in answers if answer is not None)
+    if not readings:
+        return _NOT_CHARTED
+    judged = Judged(any_of([reading.verdict for reading in readings]), readings)
+    return judged if criterion.repeated_within is None else repeat(criterion, judged, view, judge)
+
+
+def read(criterion: Criterion, observation: Observation, view: View) -> Reading | None:
+    """What one observation answers; None where the context filters leave it out."""
+    chosen, maybe = selects(criterion.where, observation)
+    if not chosen:
+        return None
+    withheld = _withheld(observation, view)
+    if withheld is not None:
+        return Reading(unknown(withheld), observation)
+    if criterion.reach is None:
+        return Reading(settle(_signs(criterion, observation), maybe), observation, calm=is_calm(observation))
+    threshold, limits, outcomes = _held(criterion.reach, observation, view)
+    verdict = settle(outcomes, maybe)
+    return Reading(verdict, observation, None, threshold, limits, is_calm(observation))
+
+
+def _withheld(observation: Observation, view: View) -> str | None:
+    if observation.status in WITHHELD or view.entry.event.status in WITHHELD:
+        return "entered-in-error"
+    if observation.absent is not None:
+        return "missing-input"
+    return observation.unusable
+
+
+def _signs(criterion: Criterion, observation: Observation) -> Iterator[Outcome]:
+    if criterion.has is not None:
+        yield Outcome(has(observation, *criterion.has))
+    elif criterion.grades:
+        yield from _graded(criterion, observation)
+    else:
+        yield Outcome(True)
+
+
+def _graded(criterion: Criterion, observation: Observation) -> Iterator[Outcome]:
+    wanted, grades = criterion.grades, observation.grades
+    if not wanted.isdisjoint(grades):
+        yield Outcome(True)
+    elif "present" not in grades or criterion.subject not in UNGRADED:
+        yield Outcome(False)
+    else:
+        could_be = frozenset(CATALOGUE[criterion.subject].grades) - {"absent", "present"}
+        truths = {grade in wanted for grade in could_be}
+        yield from (Outcome(truth, "unknown-grade" if len(truths) > 1 else None) for truth in sorted(truths))
+
+
+def _held(
+    reach: Reach, observation: Observation, view: View
+) -> tuple[Threshold | None, tuple[BandLimit, ...], list[Outcome]]:
+    thresholds, doubt = thresholds_of(reach, observation, view)
+    value = ends(observation)
+    outcomes: list[Outcome] = []
+    seen: tuple[BandLimit, ...] = ()
+    for threshold in thresholds:
+        limits, why = limits_of(threshold, view)
+        outcomes.extend(hold(threshold, limits, value, why or doubt))
+        seen += limits
+    return (thresholds[0] if len(thresholds) == 1 else None), seen, outcomes
+
+
+def thresholds_of(reach: Reach, observation: Observation, view: View) -> tuple[tuple[Threshold, ...], str | None]:
+    """The thresholds that a value may be held against, and the reason where its context leaves more than one."""
+    chosen, doubt = _choices(reach, observation)
+    thresholds = tuple(view.rules.thresholds[each] for each in chosen)
+    if "agreed_limits" in view.entry.care:
+        thresholds = tuple(with_agreed(each, observation.code, view) for each in thresholds)
+    return thresholds, doubt
+
+
+def _choices(reach: Reach, observation: Observation) -> tuple[tuple[str, ...], str | None]:
+    if reach.by is None:
+        return (reach.threshold or "",), None
+    word = observation.context.get(reach.by)
+    state = "asleep" if word in ASLEEP else "awake"
+    key = state if reach.by == "state" and word is not None else word
+    matched = tuple(threshold for value, threshold in reach.each if value == key)
+    return (matched, None) if matched else (tuple(each for _, each in reach.each), context_reason(reach.by))
+
+
+def limits_of(threshold: Threshold, view: View) -> tuple[tuple[BandLimit, ...], str | None]:
+    """The limits of a threshold that could apply; a limit agreed for this infant applies at every age."""
+    if len(threshold.bands) == 1 and threshold.bands[0].set_by.startswith("agreed"):
+        return threshold.bands, None
+    return view.limits(threshold)
+
+
+def hold(
+    threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt: str | None
+) -> Iterator[Outcome]:
+    """What a value answers to each limit that could apply."""
+    if not limits:
+        yield Outcome(None, doubt)
+    for limit in limits:
+        if limit.limit is None:
+            yield Outcome(None, doubt or "no-limit-published")
+            continue
+        truth = reached(threshold.reached, value, limit.limit.position)
+        yield from _BOTH if truth is None else (Outcome(truth, doubt),)
+
+
+def _derived(criterion: Criterion, view: View) -> Judged:
+    value = derive(criterion.subject, view)
+    if value.verdict is not None:
+        return Judged(value.verdict, (Reading(value.verdict, value=value),))
+    if criterion.reach is None:
+        verdict = MET if value.word in criterion.grades else NOT_MET
+        return Judged(verdict, (Reading(verdict, value=value),))
+    threshold = view.rules.thresholds[criterion.reach.threshold or ""]
+    limits, why = view.limits(threshold)
+    verdict = settle(hold(threshold, limits, (value.low, value.high), why))
+    return Judged(verdict, (Reading(verdict, None, value, threshold, limits),))
+
+
+def _care(criterion: Criterion, view: View) -> Judged:
+    value = view.entry.care.get(criterion.subject)
+    if value is None:
+        return _CARE_NOT_CHARTED
+    return Judged(MET if words_of(value) & criterion.grades else NOT_MET)
+
+
+def _band(criterion: Criterion, view: View) -> Judged:
+    return Judged(age_gate(criterion.bands, criterion.age, view))
+
+
+def _blank(criterion: Criterion, view: View) -> Judged:
+    return _BLANK
+
+
+_KINDS: dict[str, Callable[[Criterion, View], Judged]] = {
+    "observed": _observed,
+    "derived": _derived,
+    "score": _derived,
+    "care": _care,
+    "band": _band,
+    "blank": _blank,
+}

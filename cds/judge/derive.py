@@ -1,0 +1,127 @@
+"""Values computed from an entry: a closed catalogue, each with its inputs and what missing inputs give.
+
+| name | unit or words | inputs | missing gives |
+| --- | --- | --- | --- |
+| gestation | wk, exact; a span where days are not stated | infant.gestation | possible, unknown-gestation |
+| saturation-difference | % points, exact | saturations at right hand and foot | unknown, missing-input or unknown-site |
+| mean-pressure-below-gestation | mm[Hg]; below 0 is below | mean pressure, infant.gestation | unknown or possible |
+| wet-diapers-per-day | count in 24 h | wet diapers with their hours | unknown, missing-input |
+| oxygen-need-new | yes, no | need of saturations in oxygen | unknown, missing-input |
+| cooling-target | below, above, inside, not-cooled | body temperature but skin, care.cooling | unknown, missing-input |
+| fever-hours, fever-highest | h, Cel | `judge.fever` | unknown, missing-input |
+| newborn-screen | pass, repeat, fail, invalid, early | `judge.screen` | unknown, missing-input |
+| any score | {score} | `judge.scores` | unknown, missing-input |
+
+Nothing here is a limit; the limits that fever and screen need are thresholds of the rule set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from cds.entry.model import QuantityRange
+from cds.judge.fever import fever_highest, fever_hours
+from cds.judge.inputs import missing, usable, weeks
+from cds.judge.scores import score_total
+from cds.judge.screen import newborn_screen
+from cds.judge.view import Value, View, unknown
+from cds.values import Quantity, Rank, Verdict, position_of
+
+_TICKS = 100
+
+
+def derive(name: str, view: View) -> Value:
+    """The derived value or score of that name, computed once for each view."""
+    found = view.derived.get(name)
+    if found is None:
+        score = view.rules.scores.get(name)
+        found = view.derived[name] = DERIVED[name](view) if score is None else score_total(score, view)
+    return found
+
+
+def _gestation(view: View) -> Value:
+    days = view.entry.infant.gestation
+    if days is None:
+        return Value(verdict=unknown("unknown-gestation", Rank.POSSIBLE), needs=("gestation",))
+    low, high = (position_of(Fraction(day * _TICKS, 7)) for day in (days.low, days.high))
+    return Value(low, high, numbers=(("gestation", weeks(days)),))
+
+
+def _saturation_difference(view: View) -> Value:
+    sites = {site: _lowest(view, site) for site in ("right-hand", "foot")}
+    if None in sites.values():
+        absent = [f"oxygen-saturation: {site}" for site, value in sites.items() if value is None]
+        return Value(verdict=_site_doubt(view), needs=tuple(absent))
+    points = abs((sites["right-hand"] or 0) - (sites["foot"] or 0))
+    return Value(points, points, numbers=(("difference", f"{Fraction(points, 2 * _TICKS)} points"),))
+
+
+def _lowest(view: View, site: str) -> int | None:
+    found = [o.quantity.position for o in usable(view, "oxygen-saturation") if o.quantity and o.context.get("site") == site]
+    return min(found, default=None)
+
+
+def _site_doubt(view: View) -> Verdict:
+    unplaced = [o for o in usable(view, "oxygen-saturation") if "site" not in o.context]
+    return unknown("unknown-site" if unplaced else "missing-input")
+
+
+def _mean_below_gestation(view: View) -> Value:
+    pressures = usable(view, "mean-pressure")
+    days = view.entry.infant.gestation
+    if not pressures:
+        return missing("mean-pressure")
+    if days is None:
+        return Value(verdict=unknown("unknown-gestation", Rank.POSSIBLE), needs=("gestation",))
+    lowest = min(o.quantity.position for o in pressures if o.quantity)
+    ends = sorted(lowest - 2 * _TICKS * (day // 7) for day in (days.low, days.high))
+    return Value(ends[0], ends[1], pressures[0].quantity, numbers=(("gestation", weeks(days)),))
+
+
+def _wet_diapers(view: View) -> Value:
+    for observation in usable(view, "wet-diapers"):
+        hours = observation.context.get("over_hours")
+        if observation.quantity and isinstance(hours, Quantity) and hours.position > 0:
+            rate = Fraction(24 * _TICKS * observation.quantity.position, hours.position)
+            at = position_of(rate)
+            return Value(at, at, observation.quantity, numbers=(("over", f"{hours.text} h"),))
+    return missing("wet-diapers")
+
+
+def _oxygen_need_new(view: View) -> Value:
+    needs = [o.context.get("need") for o in usable(view, "oxygen-saturation") if o.context.get("need")]
+    if not needs:
+        return missing("oxygen-saturation: need")
+    return Value(word="yes" if {"new", "rising"} & set(needs) else "no")
+
+
+def _cooling_target(view: View) -> Value:
+    target = view.entry.care.get("cooling")
+    if not isinstance(target, QuantityRange):
+        return Value(word="not-cooled")
+    temperatures = [o for o in usable(view, "body-temperature") if o.context.get("route") != "skin"]
+    if not temperatures:
+        return missing("body-temperature")
+    words = {_against(o.quantity, target): o.quantity for o in temperatures if o.quantity}
+    word = next((each for each in ("below", "above") if each in words), "inside")
+    ends = " to ".join(f"{end.text}" for end in (target.low, target.high) if end)
+    return Value(quantity=words[word], word=word, numbers=(("cooling target", ends),))
+
+
+def _against(value: Quantity, target: QuantityRange) -> str:
+    if target.low and value.position < target.low.position:
+        return "below"
+    return "above" if target.high and value.position > target.high.position else "inside"
+
+
+DERIVED: dict[str, Callable[[View], Value]] = {
+    "gestation": _gestation,
+    "saturation-difference": _saturation_difference,
+    "mean-pressure-below-gestation": _mean_below_gestation,
+    "wet-diapers-per-day": _wet_diapers,
+    "oxygen-need-new": _oxygen_need_new,
+    "fever-hours": fever_hours,
+    "fever-highest": fever_highest,
+    "newborn-screen": newborn_screen,
+}

@@ -1,0 +1,64 @@
+"""How long and how high a fever has been, from charted temperatures and the history given.
+
+A run of fever begins with the earliest charted fever after which no charted temperature was below the limit, or with
+the `since` of a history of fever. The limit is the threshold `fever` of the rule set.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from cds.entry.model import Moment, Observation
+from cds.judge.inputs import meets, missing, plain, usable
+from cds.judge.view import Value, View
+from cds.values import Quantity, position_of
+
+_TICKS = 100
+_HOUR = 3600
+_LOOK_BACK = 30 * 24 * _HOUR
+
+
+def fever_hours(view: View) -> Value:
+    """Hours [h] from the start of the run of fever to this entry; a span where a start is only a date."""
+    now = view.entry.event.measured
+    starts = _starts(view)
+    if now is None or not starts:
+        return missing("body-temperature over time", "fever-history: since")
+    first = min(starts, key=lambda start: start.seconds.low)
+    low, high = (now.seconds.low - first.seconds.high, now.seconds.high - first.seconds.low)
+    return Value(
+        position_of(Fraction(_TICKS * max(low, 0), _HOUR)),
+        position_of(Fraction(_TICKS * max(high, 0), _HOUR)),
+        numbers=(("fever for", f"{plain(Fraction(max(low, 0), _HOUR))} h"), ("since", first.text)),
+    )
+
+
+def fever_highest(view: View) -> Value:
+    """Highest temperature [Cel] that a history of fever gives."""
+    for history in _histories(view):
+        highest = history.context.get("highest")
+        if isinstance(highest, Quantity):
+            at = highest.position
+            return Value(at, at, highest, numbers=(("reported highest", f"{highest.text} {highest.unit}"),))
+    return missing("fever-history: highest")
+
+
+def _histories(view: View) -> list[Observation]:
+    return [sign for sign in view.charted("fever-history") if "present" in sign.grades]
+
+
+def _starts(view: View) -> list[Moment]:
+    given = [history.context.get("since") for history in _histories(view)]
+    starts = [since for since in given if isinstance(since, Moment)]
+    for each in (view, *view.past(_LOOK_BACK)):
+        verdict = _is_febrile(each)
+        if verdict is False:
+            break
+        if verdict and each.entry.event.measured:
+            starts.append(each.entry.event.measured)
+    return starts
+
+
+def _is_febrile(view: View) -> bool | None:
+    temperatures = usable(view, "body-temperature")
+    return any(meets(each, "fever", view) for each in temperatures) if temperatures else None

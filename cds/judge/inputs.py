@@ -1,0 +1,51 @@
+"""What derived values are made from: usable observations, single limits, and the answer where something is missing."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from cds.entry.model import Observation
+from cds.judge.compare import ends, reached
+from cds.judge.view import WITHHELD, Value, View, unknown
+from cds.values import Span
+
+
+def usable(view: View, code: str) -> list[Observation]:
+    """Observations of a code with an exact value that nothing withholds."""
+    if view.entry.event.status in WITHHELD:
+        return []
+    return [
+        observation
+        for observation in view.charted(code)
+        if observation.quantity and observation.comparator is None and observation.status not in WITHHELD
+    ]
+
+
+def missing(*needs: str) -> Value:
+    """No value, because these were not charted."""
+    return Value(verdict=unknown("missing-input"), needs=needs)
+
+
+def weeks(days: Span) -> str:
+    """Gestation as weeks and days, or weeks alone where the days are not stated."""
+    if days.low == days.high:
+        return f"{days.low // 7} weeks {days.low % 7} d"
+    return f"{days.low // 7} weeks"
+
+
+def meets(observation: Observation, threshold: str, view: View) -> bool:
+    """Whether an exact value reaches the one limit of a threshold that has the same limit at every age."""
+    return position_meets(ends(observation)[0] or 0, threshold, view)
+
+
+def position_meets(position: int, threshold: str, view: View) -> bool:
+    """`meets` for a position."""
+    wanted = view.rules.thresholds[threshold]
+    limit = wanted.bands[0].limit
+    assert limit is not None
+    return reached(wanted.reached, (position, position), limit.position) is True
+
+
+def plain(number: Fraction) -> str:
+    """A number as short decimal text, to two places."""
+    return f"{float(round(number, 2)):g}"

@@ -1,0 +1,89 @@
+"""The newborn oxygen screen over this entry and earlier screens.
+
+Each screen is one entry with saturations whose purpose is newborn-screen. The rule set says by which published
+algorithm it is read. Gives pass, repeat, fail, invalid or early, with the readings and the number of the screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cds.entry.model import Observation
+from cds.judge.inputs import meets, missing, position_meets, usable
+from cds.judge.view import Value, View, unknown
+from cds.rules.model import ScreenAlgorithm
+from cds.values import Rank
+
+_SITES = ("right-hand", "foot")
+_SAID = {"right-hand": "right hand", "foot": "foot", "left-hand": "left hand", None: "site not charted"}
+
+
+def newborn_screen(view: View) -> Value:
+    """The result of the screen in this entry, in its place in the series."""
+    readings = _readings(view)
+    if not readings:
+        return missing("oxygen-saturation: newborn-screen")
+    algorithm = view.rules.screens[view.rules.settings["screen_algorithm"]]
+    doubt = _doubt(readings)
+    result = read_screen(view, algorithm)
+    count = 1 + _earlier_repeats(view, algorithm)
+    if doubt and result in ("pass", "repeat", "invalid"):
+        verdict = unknown(doubt, Rank.POSSIBLE)
+        return Value(verdict=verdict, needs=(f"oxygen-saturation: {doubt.split('-')[1]}",), numbers=_numbers(readings))
+    last = result == "repeat" and count >= algorithm.screens
+    place = (("screen", f"{count} of {algorithm.screens}"), ("algorithm", algorithm.words))
+    return Value(word="fail" if last else result, numbers=_numbers(readings) + place)
+
+
+def read_screen(view: View, algorithm: ScreenAlgorithm) -> str:
+    """The result of one screen by itself."""
+    readings = _readings(view)
+    if any(each.context.get("oxygen") == "supplemental" for each in readings):
+        return "invalid"
+    age = view.ages.chronological
+    if age is not None and age.elapsed.high < algorithm.start:
+        return "early"
+    at_limbs = [each for each in readings if each.context.get("site") in _SITES]
+    if any(meets(each, "screen-fail", view) for each in at_limbs):
+        return "fail"
+    if not {each.context.get("site") for each in readings}.issuperset(_SITES):
+        return "invalid"
+    return "pass" if _passes(view, readings, algorithm) else "repeat"
+
+
+def _readings(view: View) -> list[Observation]:
+    return [each for each in usable(view, "oxygen-saturation") if each.context.get("purpose") == "newborn-screen"]
+
+
+def _doubt(readings: Sequence[Observation]) -> str | None:
+    if any("site" not in each.context for each in readings):
+        return "unknown-site"
+    return "unknown-oxygen" if any("oxygen" not in each.context for each in readings) else None
+
+
+def _passes(view: View, readings: Sequence[Observation], algorithm: ScreenAlgorithm) -> bool:
+    hand, foot = (min(_positions(readings, site)) for site in _SITES)
+    reached = [position_meets(each, "screen-pass", view) for each in (hand, foot)]
+    enough = all(reached) if algorithm.limbs == "both" else any(reached)
+    return enough and position_meets(abs(hand - foot), "screen-difference", view)
+
+
+def _positions(readings: Sequence[Observation], site: str) -> list[int]:
+    return [each.quantity.position for each in readings if each.quantity and each.context.get("site") == site]
+
+
+def _earlier_repeats(view: View, algorithm: ScreenAlgorithm) -> int:
+    count = 0
+    for past in view.past(algorithm.series_within):
+        result = read_screen(past, algorithm) if _readings(past) else None
+        if result in ("pass", "fail"):
+            break
+        count += result == "repeat"
+    return count
+
+
+def _numbers(readings: Sequence[Observation]) -> tuple[tuple[str, str], ...]:
+    named = [(each.context.get("site"), each.quantity) for each in readings]
+    said = tuple((_SAID.get(str(site) if site else None, str(site)), f"{q.text} %") for site, q in named if q)
+    absent = [site for site in _SITES if site not in {site for site, _ in named}]
+    return said + tuple((_SAID[site], "not charted") for site in absent)

@@ -1,0 +1,139 @@
+"""One entry as the judge sees it: ages, observations by code, earlier entries, and what was already judged.
+
+Made once for each entry and call, thrown away after it. Holds the memory of one judgement, never of two.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from cds.entry.ages import Age, Ages, ages
+from cds.entry.model import Entry, Observation
+from cds.rules.model import AgeKind, Band, BandLimit, RuleSet, Threshold
+from cds.values import Quantity, Rank, Verdict
+
+WITHHELD = frozenset({"entered-in-error", "cancelled"})
+_GESTATION_KINDS = frozenset({"corrected", "postmenstrual"})
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A derived value or score: a quantity, a word, or neither with the reason.
+
+    `verdict` is what a criterion on it answers while there is no value. `numbers` are shown with the finding.
+    `low` and `high` are positions; they differ where an input is a span.
+    """
+
+    low: int | None = None
+    high: int | None = None
+    quantity: Quantity | None = None
+    word: str | None = None
+    verdict: Verdict | None = None
+    numbers: tuple[tuple[str, str], ...] = ()
+    needs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one observation or derived value answered to a criterion, and the limits it was held against."""
+
+    verdict: Verdict
+    observation: Observation | None = None
+    value: Value | None = None
+    threshold: Threshold | None = None
+    limits: tuple[BandLimit, ...] = ()
+    calm: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The verdict of a criterion with the readings behind it. `past` is the earlier entry that repeats it."""
+
+    verdict: Verdict
+    readings: tuple[Reading, ...] = ()
+    past: Entry | None = None
+
+
+class View:
+    """One entry under one rule set. `judged` and `derived` remember answers by key within this view."""
+
+    __slots__ = ("ages", "by_code", "derived", "earlier", "entry", "gates", "judged", "rules", "within")
+
+    def __init__(self, entry: Entry, rules: RuleSet) -> None:
+        self.entry = entry
+        self.rules = rules
+        self.ages: Ages = ages(entry)
+        self.by_code: dict[str, list[Observation]] = defaultdict(list)
+        for observation in entry.observations:
+            self.by_code[observation.code].append(observation)
+        self.judged: dict[str, Judged] = {}
+        self.derived: dict[str, Value] = {}
+        self.gates: dict[object, Verdict] = {}
+        self.within: dict[tuple[str, AgeKind], tuple[tuple[BandLimit, ...], str | None]] = {}
+        self.earlier: list[View | None] = [None] * len(entry.earlier)
+
+    def charted(self, code: str) -> Sequence[Observation]:
+        """The observations of one code, in the order charted."""
+        return self.by_code.get(code, ())
+
+    def past(self, seconds: int) -> Iterator[View]:
+        """Views of the earlier entries measured within so many seconds before this one, latest first."""
+        now = self.entry.event.measured
+        for place in range(len(self.earlier) - 1, -1, -1):
+            then = self.entry.earlier[place].event.measured
+            if now is None or then is None or now.seconds.low - then.seconds.high > seconds:
+                continue
+            yield self._view(place)
+
+    def _view(self, place: int) -> View:
+        view = self.earlier[place]
+        if view is None:
+            view = self.earlier[place] = View(self.entry.earlier[place], self.rules)
+        return view
+
+    def age(self, kind: AgeKind) -> Age | None:
+        """The age of one kind (`either` is asked of both by the caller)."""
+        if kind == "corrected":
+            return self.ages.corrected
+        return self.ages.postmenstrual if kind == "postmenstrual" else self.ages.chronological
+
+    def why_no_age(self, kind: AgeKind) -> str:
+        """The reason for a missing age of this kind."""
+        if kind in _GESTATION_KINDS and self.ages.chronological is not None:
+            return "unknown-gestation"
+        return "unknown-age"
+
+    def limits(self, threshold: Threshold) -> tuple[tuple[BandLimit, ...], str | None]:
+        """The limits that could apply, and the reason where they are more than one, or none."""
+        key = (threshold.id, threshold.age)
+        found = self.within.get(key)
+        if found is None:
+            found = self.within[key] = self._limits(threshold)
+        return found
+
+    def _limits(self, threshold: Threshold) -> tuple[tuple[BandLimit, ...], str | None]:
+        age = self.age(threshold.age)
+        if age is None:
+            return threshold.bands, self.why_no_age(threshold.age)
+        possible = tuple(limit for limit in threshold.bands if in_band(age, limit.band) is not False)
+        if not possible:
+            return (), "outside-rule-age"
+        return possible, None if len(possible) == 1 else "unknown-age"
+
+
+def in_band(age: Age, band: Band) -> bool | None:
+    """Whether an age lies in a band; None where its span reaches over an edge."""
+    begun = age.at_least(band.start.amount, band.start.unit)
+    if begun is False:
+        return False
+    ended = age.at_least(band.end.amount, band.end.unit)
+    if ended is True:
+        return False
+    return True if begun and ended is False else None
+
+
+def unknown(reason: str, rank: Rank = Rank.UNKNOWN) -> Verdict:
+    """Cannot tell, for one reason."""
+    return Verdict(rank, frozenset({reason}))

@@ -1,0 +1,199 @@
+"""Hold the data of one rule file against its JSON Schema, and say each fault in the words of rule authors.
+
+Takes a tree with places and the name of a schema; gives problems RS-201 to RS-209. Never changes data, never stops at
+the first fault.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from typing import Any, Protocol
+
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import ValidationError
+from referencing import Registry, Resource
+
+from cds.errors import Problem
+from cds.rules.phrase import both, either, kind, nearest, quoted
+from cds.shipped import shipped
+
+NAMES = ("ruleset", "sources", "bands", "groups", "threshold", "score", "rules", "rule", "case")
+_KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "object": "keys with values"}
+_OTHER_KINDS = {"array": "a list", "boolean": "true or false"}
+
+
+class Places(Protocol):
+    """Where the values of one file are written."""
+
+    def place(self, pointer: str) -> str:
+        """The place of a value."""
+        ...
+
+    def key_place(self, pointer: str) -> str:
+        """The place of the key that a pointer ends in."""
+        ...
+
+
+def validate(data: object, schema: str, places: Places) -> list[Problem]:
+    """All faults of form in the data of one file, each once, in the order of the file's keys and lists."""
+    faults = [_fault(error) for error in _validator(schema).iter_errors(data)]
+    unclear = {fault.pointer for fault in faults if fault.keyword == "oneOf"}
+    problems: dict[Problem, None] = {}
+    for fault in faults:
+        if not (fault.keyword == "additionalProperties" and fault.pointer in unclear):
+            problems.update(dict.fromkeys(_SAY[fault.keyword](fault, places)))
+    return list(problems)
+
+
+@cache
+def _validator(schema: str) -> Draft202012Validator:
+    folder = shipped("schemas")
+    names = [f"{name}.schema.json" for name in NAMES]
+    read = {name: json.loads((folder / name).read_text("utf-8"), parse_float=Decimal) for name in names}
+    registry: Registry[Any] = Registry().with_resources((name, Resource.from_contents(read[name])) for name in names)
+    return Draft202012Validator({"$ref": f"{schema}.schema.json"}, registry=registry)
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """What one keyword of a schema refuses: the keyword, what it asks, and the part it refuses."""
+
+    keyword: str
+    asked: Any
+    instance: Any
+    schema: Any
+    pointer: str
+    is_name: bool
+
+
+def _fault(error: ValidationError) -> _Fault:
+    is_name = "propertyNames" in error.absolute_schema_path
+    pointer = _pointer(error.absolute_path)
+    return _Fault(str(error.validator), error.validator_value, error.instance, error.schema, pointer, is_name)
+
+
+def _pointer(path: Iterable[str | int]) -> str:
+    return "".join(f"/{str(part).replace('~', '~0').replace('/', '~1')}" for part in path)
+
+
+def at(places: str, pointer: str) -> str:
+    """A place with its pointer, as the first field of a message."""
+    return f"{places}  {pointer}" if pointer else places
+
+
+Said = Iterator[Problem]
+
+
+def _missing(fault: _Fault, places: Places) -> Said:
+    for name in fault.asked:
+        if name not in fault.instance:
+            found = f"no `{name}` here"
+            yield Problem(
+                at(places.place(fault.pointer), fault.pointer), "RS-201", found, f"the key `{name}`", f"add `{name}`"
+            )
+
+
+def _unknown(fault: _Fault, places: Places) -> Said:
+    known = fault.schema.get("properties", {})
+    for name in fault.instance:
+        if name not in known:
+            near = nearest(name, known)
+            next_step = f"write `{near}`, or remove it" if near else "remove it"
+            where = at(places.key_place(f"{fault.pointer}{_pointer([name])}"), f"{fault.pointer}{_pointer([name])}")
+            yield Problem(where, "RS-202", f"the key {quoted(name)}", f"only {both(known)}", next_step)
+
+
+def _wrong_kind(fault: _Fault, places: Places) -> Said:
+    wanted = fault.asked
+    words = " or ".join((_KINDS | _OTHER_KINDS)[name] for name in ([wanted] if isinstance(wanted, str) else wanted))
+    found = kind(fault.instance)
+    shown = quoted(fault.instance)
+    found = found if shown == found else f"{found}, {shown}"
+    next_step = "put it in quotes" if "text" in words and not isinstance(fault.instance, list | dict) else "correct it"
+    yield Problem(at(places.place(fault.pointer), fault.pointer), "RS-203", found, words, next_step)
+
+
+def _not_listed(fault: _Fault, places: Places) -> Said:
+    known = fault.asked
+    near = nearest(fault.instance, known)
+    next_step = f"write `{near}`, if that is meant" if near else "choose one of these"
+    yield Problem(
+        at(places.place(fault.pointer), fault.pointer), "RS-204", quoted(fault.instance), either(known), next_step
+    )
+
+
+def _wrong_form(fault: _Fault, places: Places) -> Said:
+    expected = fault.schema["description"]
+    yield Problem(_spot(fault, places), "RS-205", quoted(fault.instance), expected, "correct the spelling")
+
+
+def _too_few(fault: _Fault, places: Places) -> Said:
+    least = fault.asked
+    found = f"{len(fault.instance)}" if len(fault.instance) else "nothing"
+    what = {"minLength": "letter", "minItems": "part", "minProperties": "key"}[fault.keyword]
+    expected = f"at least {least} {what}{'' if least == 1 else 's'}"
+    yield Problem(
+        at(places.place(fault.pointer), fault.pointer), "RS-206", found, expected, "add what is missing, or remove it"
+    )
+
+
+def _out_of_range(fault: _Fault, places: Places) -> Said:
+    limit = fault.asked
+    words = {"minimum": "{} or more", "maximum": "{} or less", "maxItems": "at most {} parts"}
+    words |= {"maxLength": "at most {} letters", "maxProperties": "at most {} key"}
+    long = fault.keyword.startswith("max") and isinstance(fault.instance, str | list | dict)
+    found = f"{len(fault.instance)}" if long else quoted(fault.instance)
+    expected = words[fault.keyword].format(limit)
+    yield Problem(_spot(fault, places), "RS-207", found, expected, "correct it")
+
+
+def _not_one(fault: _Fault, places: Places) -> Said:
+    choices = [part["required"][0] for part in fault.asked]
+    present = [name for name in fault.instance if name in choices]
+    if present:
+        found, next_step = f"{both(present)} together", "keep one of them"
+    else:
+        near = next(filter(None, (nearest(name, choices) for name in fault.instance)), None)
+        found = f"only {both(fault.instance)}" if fault.instance else "no key"
+        next_step = f"write `{near}`, if that is meant" if near else "say which one is meant"
+    expected = f"exactly one of {either(choices)}"
+    yield Problem(at(places.place(fault.pointer), fault.pointer), "RS-208", found, expected, next_step)
+
+
+def _repeated(fault: _Fault, places: Places) -> Said:
+    for number, part in enumerate(fault.instance):
+        if part in fault.instance[:number]:
+            where = f"{fault.pointer}/{number}"
+            found = f"{quoted(part)} a second time"
+            yield Problem(at(places.place(where), where), "RS-209", found, "each part once", "remove one of the two")
+
+
+def _spot(fault: _Fault, places: Places) -> str:
+    """Where the fault is: in a key, when the schema speaks of the names of keys, else in the value."""
+    if fault.is_name:
+        below = f"{fault.pointer}{_pointer([fault.instance])}"
+        return at(places.key_place(below), below)
+    return at(places.place(fault.pointer), fault.pointer)
+
+
+_SAY: Mapping[str, Callable[[_Fault, Places], Said]] = {
+    "required": _missing,
+    "additionalProperties": _unknown,
+    "type": _wrong_kind,
+    "enum": _not_listed,
+    "pattern": _wrong_form,
+    "minLength": _too_few,
+    "minItems": _too_few,
+    "minProperties": _too_few,
+    "maxLength": _out_of_range,
+    "maxItems": _out_of_range,
+    "maxProperties": _out_of_range,
+    "minimum": _out_of_range,
+    "maximum": _out_of_range,
+    "oneOf": _not_one,
+    "uniqueItems": _repeated,
+}

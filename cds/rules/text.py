@@ -1,0 +1,67 @@
+"""From the bytes of a rule file to text that can be seen.
+
+Takes bytes; gives text, or the places of bytes and characters that a reader of the file could not see: tabs, control
+characters, marks of direction, blanks of no width. Never repairs anything.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+
+from cds.errors import Problem, Refused
+
+LARGEST_FILE = 1_000_000
+_UNUSUAL = re.compile(r"[^\x20-\x7e\n]")
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs"})
+_MOST_SHOWN = 20
+
+
+def decode(raw: bytes, file: str) -> str:
+    """The text of a file, UTF-8 without a byte order mark.
+
+    Raises:
+        Refused: too large (RS-101), not UTF-8 (RS-102), or characters that cannot be seen (RS-103).
+    """
+    if len(raw) > LARGEST_FILE:
+        found = f"a file of {len(raw)} bytes"
+        raise Refused("rules", [Problem(file, "RS-101", found, f"at most {LARGEST_FILE} bytes", "split the file")])
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise Refused("rules", [_odd_byte(raw, error.start, file)]) from None
+    return see(text, file)
+
+
+def see(text: str, file: str) -> str:
+    """The same text, every character of it one that can be seen.
+
+    Raises:
+        Refused: characters that cannot be seen (RS-103), the first twenty with their places.
+    """
+    text = text.replace("\r\n", "\n")
+    problems = [_unseen(text, at, file) for at in _hidden(text)]
+    if problems:
+        raise Refused("rules", problems[:_MOST_SHOWN])
+    return text
+
+
+def _hidden(text: str) -> Iterator[int]:
+    for match in _UNUSUAL.finditer(text):
+        if unicodedata.category(match[0]) in _UNSEEN:
+            yield match.start()
+
+
+def _odd_byte(raw: bytes, at: int, file: str) -> Problem:
+    before = raw[:at].decode("utf-8")
+    place = f"{file}:{before.count(chr(10)) + 1}:{len(before) - before.rfind(chr(10))}"
+    found = f"the byte {raw[at]:#04x}, which is not UTF-8"
+    return Problem(place, "RS-102", found, "text in UTF-8", "save the file as UTF-8")
+
+
+def _unseen(text: str, at: int, file: str) -> Problem:
+    line, column = text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
+    name = "a tab" if text[at] == "\t" else f"the character U+{ord(text[at]):04X}, which cannot be seen"
+    expected = "letters, digits, signs, spaces and line ends"
+    return Problem(f"{file}:{line}:{column}", "RS-103", found=name, expected=expected, next="type spaces in its place")
