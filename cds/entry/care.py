@@ -54,7 +54,7 @@ def _range(fields: Fields, dimension: str, units: tuple[str, ...]) -> QuantityRa
 def _check_order(fields: Fields, low: Quantity | None, high: Quantity | None) -> None:
     if low is not None and high is not None and low.position > high.position:
         said = ("a `from` above `to`", "`from` no higher than `to`", "exchange the two, if that is meant")
-        fields.reading.faults.add("EN-304", f"{fields.place}/from", said)
+        fields.intake.faults.add("EN-304", f"{fields.place}/from", said)
 
 
 def _agreed_limits(care: Fields) -> tuple[AgreedLimit, ...]:
@@ -62,16 +62,16 @@ def _agreed_limits(care: Fields) -> tuple[AgreedLimit, ...]:
     if value is None:
         return ()
     if not isinstance(value, list):
-        care.reading.faults.kind(place, value, "a list of agreed limits")
+        care.intake.faults.kind(place, value, "a list of agreed limits")
         return ()
-    listed = [open_object(item, f"{place}/{number}", AGREED, care.reading) for number, item in enumerate(value)]
+    listed = [open_object(item, f"{place}/{number}", AGREED, care.intake) for number, item in enumerate(value)]
     limits = (_agreed_limit(fields) for fields in listed if fields is not None)
     return tuple(limit for limit in limits if limit is not None)
 
 
 def _agreed_limit(fields: Fields) -> AgreedLimit | None:
     if not fields.data.keys() & {"from", "to"}:
-        fields.reading.faults.missing(fields.place, "from", "at least one of `from` and `to`")
+        fields.intake.faults.missing(fields.place, "from", "at least one of `from` and `to`")
     by, until = fields.text("by"), fields.moment("until")
     code = fields.data.get("quantity")
     kind = CATALOGUE.get(code) if isinstance(code, str) else None
@@ -86,6 +86,6 @@ def _note_code(fields: Fields, code: object) -> None:
     place, values = f"{fields.place}/quantity", [kind.code for kind in CATALOGUE.values() if not kind.is_sign]
     if isinstance(code, str):
         said = (echo(code), "a code of the vocabulary with a value", suggest(code, values, "one of its codes"))
-        fields.reading.faults.add("EN-201", place, said)
+        fields.intake.faults.add("EN-201", place, said)
     elif code is not None:
-        fields.reading.faults.kind(place, code, "a code of the vocabulary with a value")
+        fields.intake.faults.kind(place, code, "a code of the vocabulary with a value")

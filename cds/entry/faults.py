@@ -9,9 +9,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from cds.entry.model import Remark
 from cds.errors import Problem
 
 CODES: Mapping[str, str] = MappingProxyType(
@@ -75,11 +77,22 @@ class Faults:
     def word(self, place: str, data: str, words: Iterable[str]) -> None:
         """Note a word that is none of a closed list (EN-202)."""
         known = tuple(words)
-        self.add("EN-202", place, (echo(data), f"one of {', '.join(known)}", suggest(data, known, "one of these words")))
+        self.add(
+            "EN-202", place, (echo(data), f"one of {', '.join(known)}", suggest(data, known, "one of these words"))
+        )
 
     def missing(self, place: str, key: str, what: str) -> None:
         """Note a missing key (EN-104); `what` says what it holds."""
         self.add("EN-104", f"{place}/{key}", (f"no `{key}`", what, f"add `{key}`"))
+
+
+@dataclass(frozen=True, slots=True)
+class Intake:
+    """What one document gathers: faults, remarks, and the offset in which its bare dates are meant."""
+
+    faults: Faults
+    remarks: list[Remark]
+    date_offset: int = 0
 
 
 def echo(text: str) -> str:

@@ -9,35 +9,25 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
 from types import MappingProxyType
 
-from cds.entry.faults import WHOLE, Faults, echo, name_key, point, suggest
-from cds.entry.model import Moment, Remark
+from cds.entry.faults import WHOLE, Faults, Intake, echo, name_key, point, suggest
+from cds.entry.model import Moment
+from cds.entry.refusals import measure_at, say_time
 from cds.entry.times import TimeRefused, join_moments, read_moment
-from cds.entry.units import MOST_CHARACTERS, POUNDS_OUNCES, UNITS, QuantityRefused, measure, written
 from cds.values import Quantity
 
 MOST_TEXT = 200
 MOST_WORDS = 500
 # Control characters, line breaks, half surrogates, and marks that turn the direction of text: none can be shown.
-NO_CONTROL = r"[^\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-_SHOWABLE = re.compile(f"{NO_CONTROL}+")
+UNSHOWABLE = r"[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+_UNSHOWABLE = re.compile(UNSHOWABLE)
 POUNDS_UNIT = ("[lb_av]", "[oz_av]")
 
 _SLIPS: Mapping[str, str] = MappingProxyType(
     {"c": "Cel", "degc": "Cel", "f": "[degF]", "degf": "[degF]", "lb": "[lb_av]", "lbs": "[lb_av]", "oz": "[oz_av]"}
     | {"mmhg": "mm[Hg]", "bpm": "/min", "min": "/min", "1/min": "/min", "in": "[in_i]", "inch": "[in_i]", "sec": "s"}
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What one document gathers: faults, remarks, and the offset in which its bare dates are meant."""
-
-    faults: Faults
-    remarks: list[Remark]
-    date_offset: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +44,7 @@ class Fields:
 
     data: Mapping[str, object]
     place: str
-    reading: Reading
+    intake: Intake
 
     def text(self, key: str, most: int = MOST_TEXT) -> str | None:
         """A text of one to `most` characters that can be shown."""
@@ -62,18 +52,18 @@ class Fields:
         if value is None:
             return None
         if not isinstance(value, str):
-            self.reading.faults.kind(f"{self.place}/{key}", value, "a text")
+            self.intake.faults.kind(f"{self.place}/{key}", value, "a text")
             return None
-        if 0 < len(value) <= most and (value.isascii() and value.isprintable() or _SHOWABLE.fullmatch(value)):
+        if 0 < len(value) <= most and ((value.isascii() and value.isprintable()) or not _UNSHOWABLE.search(value)):
             return value
         said = (f"a text of {len(value)} characters", f"1 to {most} characters, none a control character")
-        self.reading.faults.add("EN-105", f"{self.place}/{key}", (*said, "send the text as it is shown in the chart"))
+        self.intake.faults.add("EN-105", f"{self.place}/{key}", (*said, "send the text as it is shown in the chart"))
         return None
 
     def word(self, key: str, words: Collection[str]) -> str | None:
         """One of a closed list of words."""
         value = self.data.get(key)
-        if value is None or read_word(value, f"{self.place}/{key}", words, self.reading.faults) is None:
+        if value is None or read_word(value, f"{self.place}/{key}", words, self.intake.faults) is None:
             return None
         return str(value)
 
@@ -82,14 +72,14 @@ class Fields:
         value = self.data.get(key)
         if value is None:
             return ()
-        return read_words(value, f"{self.place}/{key}", words, self.reading.faults)
+        return read_words(value, f"{self.place}/{key}", words, self.intake.faults)
 
     def flag(self, key: str) -> bool | None:
         """True or false."""
         value = self.data.get(key)
         if value is None or isinstance(value, bool):
             return value
-        self.reading.faults.kind(f"{self.place}/{key}", value, "true or false")
+        self.intake.faults.kind(f"{self.place}/{key}", value, "true or false")
         return None
 
     def whole(self, key: str, low: int, high: int) -> int | None:
@@ -99,12 +89,12 @@ class Fields:
             return None
         expected = f"a whole number from {low} to {high}"
         if type(value) is not int:
-            self.reading.faults.kind(f"{self.place}/{key}", value, expected)
+            self.intake.faults.kind(f"{self.place}/{key}", value, expected)
             return None
         if low <= value <= high:
             return value
         found = "a number out of that range"
-        self.reading.faults.add("EN-107", f"{self.place}/{key}", (found, expected, f"correct `{key}`"))
+        self.intake.faults.add("EN-107", f"{self.place}/{key}", (found, expected, f"correct `{key}`"))
         return None
 
     def moment(self, key: str, can_last: bool = False) -> Moment | None:
@@ -116,71 +106,71 @@ class Fields:
             return self._period(key, value)
         if value is not None:
             expected = "a date, a date-time with zone" + (" or a period" if can_last else "")
-            self.reading.faults.kind(f"{self.place}/{key}", value, expected)
+            self.intake.faults.kind(f"{self.place}/{key}", value, expected)
         return None
 
     def inside(self, key: str, shape: Shape) -> Fields | None:
         """The fields of an object below."""
         value = self.data.get(key)
-        return None if value is None else open_object(value, f"{self.place}/{key}", shape, self.reading)
+        return None if value is None else open_object(value, f"{self.place}/{key}", shape, self.intake)
 
-    def quantity(self, dimension: str, units: tuple[str, ...], keys: tuple[str, str] = ("value", "unit")) -> Quantity | None:
+    def quantity(
+        self, dimension: str, units: tuple[str, ...], keys: tuple[str, str] = ("value", "unit")
+    ) -> Quantity | None:
         """The quantity in a value key and a unit key, in one of the units."""
         value, unit = self.data.get(keys[0]), self.data.get(keys[1])
         if value is None or unit is None:
             return None
         if not self._accepts(unit, units, f"{self.place}/{keys[1]}"):
             return None
-        return measure_at((value, unit), dimension, f"{self.place}/{keys[0]}", self.reading)
+        return measure_at((value, unit), dimension, f"{self.place}/{keys[0]}", self.intake)
 
     def _accepts(self, unit: object, units: tuple[str, ...], place: str) -> bool:
         if unit in units if isinstance(unit, str) else "[lb_av]" in units and unit == list(POUNDS_UNIT):
             return True
         expected = f"one of {', '.join(units)}" if len(units) > 1 else units[0]
         if not isinstance(unit, str):
-            self.reading.faults.kind(place, unit, expected)
+            self.intake.faults.kind(place, unit, expected)
             return False
         near = _SLIPS.get(unit.lower())
         advice = f"write `{near}`, if that is meant" if near in units else suggest(unit, units, "the UCUM code")
-        self.reading.faults.add("EN-203", place, (echo(unit), expected, advice))
+        self.intake.faults.add("EN-203", place, (echo(unit), expected, advice))
         return False
 
     def _moment(self, key: str, text: str) -> Moment | None:
         try:
-            return read_moment(text, self.reading.date_offset)
+            return read_moment(text, self.intake.date_offset)
         except TimeRefused as refused:
-            self.reading.faults.add(*_say_time(refused, f"{self.place}/{key}"))
+            self.intake.faults.add(*say_time(refused, f"{self.place}/{key}"))
             return None
 
     def _period(self, key: str, data: dict[str, object]) -> Moment | None:
-        period = open_object(data, f"{self.place}/{key}", PERIOD, self.reading)
+        period = open_object(data, f"{self.place}/{key}", PERIOD, self.intake)
         start, end = (period.moment("start"), period.moment("end")) if period else (None, None)
         if start is None or end is None:
             return None
         try:
             return join_moments(start, end)
         except TimeRefused as refused:
-            self.reading.faults.add(*_say_time(refused, f"{self.place}/{key}"))
+            self.intake.faults.add(*say_time(refused, f"{self.place}/{key}"))
             return None
 
 
-PERIOD = Shape(
-    frozenset({"start", "end"}), {"start": "when the period begins", "end": "when the period ends"}
-)
+PERIOD = Shape(frozenset({"start", "end"}), {"start": "when the period begins", "end": "when the period ends"})
 
 
-def open_object(data: object, place: str, shape: Shape, reading: Reading) -> Fields | None:
+def open_object(data: object, place: str, shape: Shape, intake: Intake) -> Fields | None:
     """The fields of an object, its keys checked; None where it is none."""
     if not isinstance(data, dict):
-        reading.faults.kind(place or WHOLE, data, "an object")
+        intake.faults.kind(place or WHOLE, data, "an object")
         return None
     if not data.keys() <= shape.keys:
-        note_unknown(data, shape.keys, Fields(data, place, reading))
-    note_nulls(data, place, reading.faults)
+        note_unknown(data, shape.keys, Fields(data, place, intake))
+    note_nulls(data, place, intake.faults)
     for key in shape.required:
         if key not in data:
-            reading.faults.missing(place, key, shape.required[key])
-    return Fields(data, place, reading)
+            intake.faults.missing(place, key, shape.required[key])
+    return Fields(data, place, intake)
 
 
 def note_nulls(data: Mapping[str, object], place: str, faults: Faults) -> None:
@@ -193,8 +183,12 @@ def note_nulls(data: Mapping[str, object], place: str, faults: Faults) -> None:
 def note_unknown(keys: Collection[str], known: Collection[str], at: Fields) -> None:
     """Note each key that is not read, with the nearest one that is."""
     for key in (key for key in keys if key not in known):
-        said = (name_key(key), f"keys {', '.join(sorted(known))}", suggest(key, sorted(known), "one of these, or leave it out"))
-        at.reading.faults.add("EN-103", point(at.place, key) or WHOLE, said)
+        said = (
+            name_key(key),
+            f"keys {', '.join(sorted(known))}",
+            suggest(key, sorted(known), "one of these, or leave it out"),
+        )
+        at.intake.faults.add("EN-103", point(at.place, key) or WHOLE, said)
 
 
 def read_word(value: object, place: str, words: Collection[str], faults: Faults) -> str | None:
@@ -219,60 +213,3 @@ def read_words(value: object, place: str, words: Collection[str], faults: Faults
         fault = "an empty list" if not value else "a word twice"
         faults.add("EN-108", place, (fault, "a list of one or more different words", "name each word once"))
     return found
-
-
-def measure_at(charted: tuple[object, object], dimension: str, place: str, reading: Reading) -> Quantity | None:
-    """The quantity of a value and its accepted unit, or None with the fault noted; float debris leaves a remark."""
-    try:
-        quantity, is_debris = measure(dimension, *charted)
-    except QuantityRefused as refused:
-        _note_quantity(refused, charted, place, reading.faults)
-        return None
-    if is_debris:
-        words = "read as the nearest step of its unit: the sender's decimals come from a binary number"
-        reading.remarks.append(Remark("binary-float-debris", place, written(quantity), words))
-    return quantity
-
-
-def _note_quantity(refused: QuantityRefused, charted: tuple[object, object], place: str, faults: Faults) -> None:
-    value, unit = charted
-    if refused.why == "kind":
-        faults.kind(place, value, "a number")
-        return
-    if isinstance(unit, list) or isinstance(value, list):
-        said = ("a value and unit that are not whole pounds with ounces", 'value [6, 11] with unit ["[lb_av]", "[oz_av]"]')
-        faults.add("EN-303", place, (*said, "send pounds as a whole number and ounces from 0 to under 16"))
-        return
-    faults.add(*_say_number(refused, str(unit), place))
-
-
-def _say_number(refused: QuantityRefused, unit: str, place: str) -> tuple[str, str, tuple[str, str, str]]:
-    if refused.why == "negative":
-        return "EN-301", place, ("a number below zero", "zero or more", "send the value as charted")
-    if refused.why == "large":
-        said = ("a number too large for its unit", f"under {UNITS[unit].bound} {unit}", "correct the value or its unit")
-        return "EN-302", place, said
-    expected = f"at most {MOST_CHARACTERS} digits and decimals"
-    return "EN-007", place, ("a number with too many of them", expected, "send the number as charted")
-
-
-_TIMES: Mapping[str, tuple[str, str, str, str]] = MappingProxyType(
-    {
-        "form": (
-            "EN-401",
-            "a text that is no date or date-time of the years 1900 to 2199",
-            "such as 2026-03-02 or 2026-03-02T04:20:00+01:00",
-            "write the time as in RFC 3339",
-        ),
-        "day": ("EN-402", "a day that the calendar does not have", "a day of the calendar", "correct month or day"),
-        "hour": ("EN-402", "a time past 23:59:59", "00:00:00 to 23:59:59", "write midnight as 00:00 of the next day"),
-        "offset": ("EN-402", "an offset beyond 14 hours", "-14:00 to +14:00", "correct the offset"),
-        "zone": ("EN-403", "a time without its zone", "Z or an offset such as +01:00 after it", "add the local offset"),
-        "order": ("EN-404", "an end before the start", "a start no later than the end", "correct start or end"),
-    }
-)
-
-
-def _say_time(refused: TimeRefused, place: str) -> tuple[str, str, tuple[str, str, str]]:
-    code, *said = _TIMES[refused.why]
-    return code, place, (said[0], said[1], said[2])

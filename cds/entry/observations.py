@@ -6,7 +6,6 @@ Takes a JSON object. Gives an Observation, or None with every fault noted. Judge
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
 from types import MappingProxyType
 from typing import cast
 
@@ -22,10 +21,10 @@ from cds.entry.catalogue import (
     YES_NO,
     Kind,
 )
-from cds.entry.faults import WHOLE, echo, suggest
-from cds.entry.fields import Fields, Reading, Shape, measure_at, note_nulls, note_unknown, read_word, read_words
+from cds.entry.faults import Intake, echo, suggest
+from cds.entry.fields import Fields, Shape, note_nulls, note_unknown, read_word, read_words
 from cds.entry.model import NO_CONTEXT, Observation
-from cds.entry.units import UNITS
+from cds.entry.refusals import measure_at
 
 MOST_COUNTED = 600
 """Longest time over which a rate is counted, in seconds."""
@@ -33,7 +32,9 @@ MOST_COUNTED = 600
 OF_ALL = frozenset({"code", "absent", "unusable", "found", "measured", "status"})
 OF_VALUE = frozenset({"value", "unit", "comparator"})
 OF_SIGN = frozenset({"grade"})
-WORST_ALONE = "usual"
+ALONE = "usual"
+ABOVE_ZERO = frozenset({"over_hours"})
+WITH_UNIT = Shape(frozenset({"value", "unit"}), {"value": "the number", "unit": "its unit"})
 HIGHEST = Shape(frozenset({"value", "unit", "route"}), {"value": "the highest temperature", "unit": "its unit"})
 
 
@@ -46,13 +47,13 @@ _ALLOWED: Mapping[str, frozenset[str]] = MappingProxyType({code: allowed(kind) f
 _ANY: frozenset[str] = frozenset().union(*_ALLOWED.values())
 
 
-def read_observation(data: object, place: str, reading: Reading) -> Observation | None:
+def read_observation(data: object, place: str, intake: Intake) -> Observation | None:
     """One observation; None where it has no code that is known."""
     if not isinstance(data, dict):
-        reading.faults.kind(place, data, "an object")
+        intake.faults.kind(place, data, "an object")
         return None
-    note_nulls(data, place, reading.faults)
-    fields = Fields(data, place, reading)
+    note_nulls(data, place, intake.faults)
+    fields = Fields(data, place, intake)
     kind = _kind(fields)
     if kind is None:
         return None
@@ -74,7 +75,7 @@ def read_observation(data: object, place: str, reading: Reading) -> Observation 
 
 def _kind(fields: Fields) -> Kind | None:
     code = fields.data.get("code")
-    faults, place = fields.reading.faults, f"{fields.place}/code"
+    faults, place = fields.intake.faults, f"{fields.place}/code"
     if isinstance(code, str):
         kind = CATALOGUE.get(code)
         if kind is None:
@@ -98,14 +99,14 @@ def _check_keys(fields: Fields, kind: Kind) -> None:
         _note_pair(fields, given[1], f"`{given[0]}` and `{given[1]}`", f"one of `{main}`, `absent`, `unusable`")
     if not given:
         what = "a grade" if kind.is_sign else "a value with its unit"
-        fields.reading.faults.missing(fields.place, main, f"{what}, or `absent` with a reason")
+        fields.intake.faults.missing(fields.place, main, f"{what}, or `absent` with a reason")
     for key, needs in _NEEDS:
         if key in data and key in keys and needs not in data:
             _note_pair(fields, key, f"`{key}` without `{needs}`", f"`{needs}` beside `{key}`")
     if "value" in given and "unit" not in data:
-        fields.reading.faults.missing(fields.place, "unit", f"the unit, {' or '.join(kind.units)}")
+        fields.intake.faults.missing(fields.place, "unit", f"the unit, {' or '.join(kind.units)}")
     if "unusable" in given and "found" not in data:
-        fields.reading.faults.missing(fields.place, "found", "what was found, as sent")
+        fields.intake.faults.missing(fields.place, "found", "what was found, as sent")
 
 
 _NEEDS = (("unit", "value"), ("comparator", "value"), ("found", "unusable"))
@@ -113,7 +114,7 @@ _NEEDS = (("unit", "value"), ("comparator", "value"), ("found", "unusable"))
 
 def _note_pair(fields: Fields, key: str, found: str, expected: str) -> None:
     said = (found, expected, "keep what was charted and leave the other out")
-    fields.reading.faults.add("EN-106", f"{fields.place}/{key}", said)
+    fields.intake.faults.add("EN-106", f"{fields.place}/{key}", said)
 
 
 def _note_foreign(fields: Fields, kind: Kind) -> None:
@@ -121,19 +122,19 @@ def _note_foreign(fields: Fields, kind: Kind) -> None:
     foreign = [key for key in fields.data if key not in _ALLOWED[kind.code]]
     for key in (key for key in foreign if key in _ANY):
         said = (f"`{key}`, which {kind.code} does not carry", f"keys {', '.join(own)}", f"leave `{key}` out")
-        fields.reading.faults.add("EN-204", f"{fields.place}/{key}", said)
+        fields.intake.faults.add("EN-204", f"{fields.place}/{key}", said)
     note_unknown([key for key in foreign if key not in _ANY], own, fields)
 
 
 def _grades(fields: Fields, kind: Kind) -> tuple[str, ...]:
-    value, place, faults = fields.data.get("grade"), f"{fields.place}/grade", fields.reading.faults
+    value, place, faults = fields.data.get("grade"), f"{fields.place}/grade", fields.intake.faults
     if value is None:
         return ()
     if not (kind.many and isinstance(value, list)):
         grade = read_word(value, place, kind.grades, faults)
         return () if grade is None else (grade,)
     grades = read_words(value, place, kind.grades, faults)
-    if WORST_ALONE in grades and len(set(grades)) > 1:
+    if ALONE in grades and len(set(grades)) > 1:
         said = ("`usual` beside other grades", "`usual` alone, or the others", "keep what was seen")
         faults.add("EN-205", place, said)
     return grades
@@ -170,14 +171,13 @@ def _measured_context(fields: Fields, key: str) -> object:
     dimension, unit = MEASURED_CONTEXT[key]
     value, place = fields.data[key], f"{fields.place}/{key}"
     if isinstance(value, dict):
-        shape = Shape(frozenset({"value", "unit"}), {"value": "the number", "unit": f"its unit, {unit}"})
-        inner = fields.inside(key, shape)
+        inner = fields.inside(key, WITH_UNIT)
         quantity = inner.quantity(dimension, (unit,)) if inner else None
     else:
-        quantity = None if value is None else measure_at((value, unit), dimension, place, fields.reading)
-    if quantity is not None and quantity.position == 0 and key == "over_hours":
+        quantity = None if value is None else measure_at((value, unit), dimension, place, fields.intake)
+    if quantity is not None and quantity.position == 0 and key in ABOVE_ZERO:
         said = ("zero hours", "more than zero", "send the hours over which they were counted")
-        fields.reading.faults.add("EN-107", place, said)
+        fields.intake.faults.add("EN-107", place, said)
     return quantity
 
 

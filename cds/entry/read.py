@@ -6,42 +6,33 @@ earlier ones, oldest first. Never drops what was charted, never fills in what wa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from cds.entry.care import read_care
-from cds.entry.catalogue import SEXES, STATUSES
-from cds.entry.faults import WHOLE, Faults
-from cds.entry.fields import MOST_WORDS, Fields, Reading, Shape, open_object
+from cds.entry.catalogue import STATUSES
+from cds.entry.faults import Faults, Intake
+from cds.entry.fields import MOST_WORDS, Fields, Shape, open_object
+from cds.entry.infant import read_infant
 from cds.entry.json_text import read_json
 from cds.entry.model import Entry, Event, Infant, Moment, Observation, Remark
 from cds.entry.observations import read_observation
 from cds.entry.remarks import remark_order, remark_times
 from cds.entry.times import find_offset
 from cds.errors import Refused
-from cds.values import Span
 
 __all__ = ["read_entry", "read_json"]
 
-MOST_AGE_DAYS = 36_525
-GESTATION_WEEKS = (16, 46)
-MOST_SIBLINGS = 12
-WEIGHTS = ("g", "kg", "[lb_av]")
-
-_INFANT = "who: id, birth, sex, gestation, as far as known"
-_SEEN = "what was measured or seen; may be empty"
-_PARTS = {"infant", "event", "care", "observations", "remarks"}
-ENTRY = Shape(frozenset(_PARTS | {"earlier", "siblings"}), {"infant": _INFANT, "observations": _SEEN})
-SIBLING = Shape(frozenset(_PARTS | {"earlier"}), ENTRY.required)
-EARLIER = Shape(frozenset(_PARTS - {"infant"}), {"event": "when it was measured", "observations": _SEEN})
-INFANT = Shape(frozenset({"id", "birth", "age", "sex", "gestation", "birth_weight", "order"}))
-AGE = Shape(frozenset({"days"}), {"days": "completed days of age"})
-GESTATION = Shape(frozenset({"weeks", "days"}), {"weeks": "completed weeks at birth"})
-WEIGHT = Shape(frozenset({"value", "unit"}), {"value": "the weight", "unit": "its unit, g, kg or [lb_av]"})
+_SEEN = "what was measured or seen; the list may be empty"
+_PARTS = frozenset({"event", "care", "observations", "remarks"})
+_NEEDED = {"infant": "who it is, as far as known", "observations": _SEEN}
+ENTRY = Shape(_PARTS | {"infant", "earlier", "siblings"}, _NEEDED)
+SIBLING = Shape(_PARTS | {"infant", "earlier"}, _NEEDED)
+EARLIER = Shape(_PARTS, {"event": "when it was measured", "observations": _SEEN})
 EVENT = Shape(frozenset({"id", "measured", "charted", "care_unit", "status"}), {"measured": "when it was measured"})
 REMARK = Shape(
     frozenset({"reason", "place", "found", "words", "code"}),
-    {"reason": "a reason code", "place": "where", "found": "what was found", "words": "the remark in words"},
+    {"reason": "a reason code", "place": "where it was", "found": "what was found", "words": "the remark in words"},
 )
 
 
@@ -53,22 +44,115 @@ def read_entry(data: object, moment: Moment | None = None) -> Entry:
         moment: when the call is made; without it nothing is remarked as measured in the future.
 
     Raises:
-        Refused: subject `entry`, with every fault (codes EN-003 and from EN-101 on).
+        Refused: subject `entry`, with every fault (EN-007 and codes from EN-101 on).
     """
-    reading = Reading(Faults(), [], _find_offset(data, 0))
-    fields = open_object(data, "", ENTRY, reading)
+    intake = Intake(Faults(), [])
+    fields = open_object(data, "", ENTRY, intake)
     entry = _read_whole(fields, moment) if fields else Entry()
-    if reading.faults.problems:
-        raise Refused("entry", reading.faults.problems)
-    return replace(entry, remarks=tuple(reading.remarks))
+    if fields:
+        _check_siblings(fields)
+    if intake.faults.problems:
+        raise Refused("entry", intake.faults.problems)
+    return replace(entry, remarks=tuple(intake.remarks))
 
 
-def _read_whole(fields: Fields, moment: Moment | None) -> Entry:
-    infant = _read_infant(fields)
+def _read_whole(top: Fields, moment: Moment | None) -> Entry:
+    fields = _dated(top, 0)
+    infant = read_infant(fields)
     entry = _read_part(fields, infant)
-    _check_event(fields)
-    earlier_infant = infant if infant.age_days is None else replace(infant, age_at=entry.event.measured)
-    earlier = [_read_earlier(one, earlier_infant) for one in _each(fields, "earlier", EARLIER)]
-    _note_times(fields, entry, moment)
-    places = [f"{one.place}/event/measured" for one in ()]
-    return replace(entry, earlier=tuple(sorted(earlier, key=_when)))
+    if "event" not in fields.data and (infant.birth or fields.data.get("earlier")):
+        fields.intake.faults.missing(
+            fields.place, "event", "when it was measured, since birth or earlier ones are sent"
+        )
+    fields.intake.remarks.extend(remark_times(entry, f"{fields.place}/event/measured", moment))
+    return replace(entry, earlier=_read_earlier(fields, entry, moment))
+
+
+def _read_part(fields: Fields, infant: Infant) -> Entry:
+    event, care = _event(fields), read_care(fields)
+    fields.intake.remarks.extend(_sent_remarks(fields))
+    return Entry(infant, event, care, _observations(fields))
+
+
+def _read_earlier(fields: Fields, entry: Entry, moment: Moment | None) -> tuple[Entry, ...]:
+    infant = entry.infant
+    if infant.age_days is not None:
+        infant = replace(infant, age_at=entry.event.measured)
+    found = []
+    for item in _each(fields, "earlier", EARLIER):
+        dated = _dated(item, fields.intake.date_offset)
+        earlier, place = _read_part(dated, infant), f"{item.place}/event/measured"
+        fields.intake.remarks.extend(remark_times(earlier, place, moment))
+        fields.intake.remarks.extend(remark_order(earlier, entry, place))
+        found.append(earlier)
+    return tuple(sorted(found, key=_when))
+
+
+def _check_siblings(fields: Fields) -> None:
+    # Read for their faults alone: no rule looks at siblings yet, and their remarks are not this infant's.
+    apart = replace(fields, intake=Intake(fields.intake.faults, []))
+    for sibling in _each(apart, "siblings", SIBLING):
+        _read_whole(sibling, None)
+
+
+def _event(entry: Fields) -> Event:
+    fields = entry.inside("event", EVENT)
+    if fields is None:
+        return Event()
+    return Event(
+        id=fields.text("id"),
+        measured=fields.moment("measured", can_last=True),
+        charted=fields.moment("charted"),
+        care_unit=fields.text("care_unit"),
+        status=fields.word("status", STATUSES) or "final",
+    )
+
+
+def _observations(fields: Fields) -> tuple[Observation, ...]:
+    value, place = fields.data.get("observations"), f"{fields.place}/observations"
+    if not isinstance(value, list):
+        if value is not None:
+            fields.intake.faults.kind(place, value, "a list of observations")
+        return ()
+    read = [read_observation(item, f"{place}/{number}", fields.intake) for number, item in enumerate(value)]
+    return tuple(observation for observation in read if observation is not None)
+
+
+def _sent_remarks(fields: Fields) -> Iterator[Remark]:
+    for item in _each(fields, "remarks", REMARK):
+        reason, place, code = item.text("reason"), item.text("place"), item.text("code")
+        found, words = item.text("found", MOST_WORDS), item.text("words", MOST_WORDS)
+        if reason and place and found and words:
+            yield Remark(reason, place, found, words, code)
+
+
+def _each(fields: Fields, key: str, shape: Shape) -> list[Fields]:
+    value, place = fields.data.get(key), f"{fields.place}/{key}"
+    if value is None:
+        return []
+    if not isinstance(value, list):
+        fields.intake.faults.kind(place, value, "a list of objects")
+        return []
+    opened = (open_object(item, f"{place}/{number}", shape, fields.intake) for number, item in enumerate(value))
+    return [item for item in opened if item is not None]
+
+
+def _dated(fields: Fields, otherwise: int) -> Fields:
+    """The same fields, their bare dates meant in the offset that the entry's own times state."""
+    offset = next((found for text in _times(fields.data) if (found := find_offset(text)) is not None), otherwise)
+    return replace(fields, intake=replace(fields.intake, date_offset=offset))
+
+
+def _times(data: Mapping[str, object]) -> Iterator[object]:
+    event, infant = data.get("event"), data.get("infant")
+    if isinstance(event, dict):
+        measured = event.get("measured")
+        yield from measured.values() if isinstance(measured, dict) else (measured,)
+        yield event.get("charted")
+    if isinstance(infant, dict):
+        yield infant.get("birth")
+
+
+def _when(entry: Entry) -> tuple[int, int]:
+    measured = entry.event.measured
+    return (measured.seconds.low, measured.seconds.high) if measured else (0, 0)

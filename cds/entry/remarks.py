@@ -1,6 +1,7 @@
 """Remark on times of an entry that cannot be right, without dropping or refusing what was charted.
 
-Takes an entry, where it stands in the document, and the moment of the call. Gives remarks; times as distances, never as dates.
+Takes an entry, where it stands in the document, and the moment of the call. Gives remarks; times as distances, never
+as dates.
 """
 
 from __future__ import annotations

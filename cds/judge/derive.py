@@ -121,6 +121,7 @@ DERIVED: dict[str, Callable[[View], Value]] = {
     "mean-pressure-below-gestation": _mean_below_gestation,
     "wet-diapers-per-day": _wet_diapers,
     "oxygen-need-new": _oxygen_need_new,
+    "cooling-target": _cooling_target,
     "fever-hours": fever_hours,
     "fever-highest": fever_highest,
     "newborn-screen": newborn_screen,

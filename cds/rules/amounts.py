@@ -16,7 +16,7 @@ from cds.values import Limit
 
 SECONDS: Mapping[str, int] = MappingProxyType({"min": 60, "h": 3600, "d": 86400, "wk": 604800})
 _DECIMALS: Mapping[str, int] = MappingProxyType({"Cel": 1, "[degF]": 1, "cm": 1, "kg": 2, "[in_i]": 2})
-_MONTH_SECONDS = (28 * 86400, 31 * 86400)
+_MONTH_HUNDREDTHS, _MONTH_SLACK = 3044, 3
 
 
 def seconds(duration: str) -> int:
@@ -32,12 +32,12 @@ def edge(text: str) -> Edge:
 
 
 def reach(edge: Edge) -> tuple[int, int]:
-    """Least and most seconds after birth at which an edge can lie; months have 28 to 31 days."""
-    if edge.unit != "mo":
-        at = edge.amount * SECONDS[edge.unit]
+    """Least and most seconds after birth at which an edge can lie; months differ by up to three days either way."""
+    if edge.unit != "mo" or edge.amount == 0:
+        at = edge.amount * SECONDS.get(edge.unit, 0)
         return at, at
-    short, long = _MONTH_SECONDS
-    return edge.amount * short, edge.amount * long
+    days = edge.amount * _MONTH_HUNDREDTHS // 100
+    return (days - _MONTH_SLACK) * SECONDS["d"], (days + _MONTH_SLACK) * SECONDS["d"]
 
 
 def shown(value: int | Decimal, unit: str) -> Decimal:

@@ -23,6 +23,11 @@ class When:
     sent: str | dict[str, str]
     moment: Moment
 
+    @property
+    def has_clock(self) -> bool:
+        """Whether it states a time of day: two events of one date need not have gone together."""
+        return all("T" in text for text in ([self.sent] if isinstance(self.sent, str) else self.sent.values()))
+
 
 def read_when(text: str, offset: int = 0) -> When | None:
     """A FHIR date, dateTime or instant, or None where the text is none of them.
@@ -44,7 +49,9 @@ def read_period(start: str, end: str, offset: int = 0) -> When | None:
     if first is None or last is None:
         return None
     try:
-        return When({"start": _edge(first, "start"), "end": _edge(last, "end")}, join_moments(first.moment, last.moment))
+        return When(
+            {"start": _edge(first, "start"), "end": _edge(last, "end")}, join_moments(first.moment, last.moment)
+        )
     except TimeRefused:
         return None
 

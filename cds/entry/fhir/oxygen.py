@@ -9,8 +9,20 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import cast
 
+from cds.entry.fhir.remarks import Note
+
 AIR = (Decimal(20), Decimal(21))
 SATURATION = "oxygen-saturation"
+
+
+def add_oxygen(context: dict[str, object], place: str) -> list[Note]:
+    """Put into a context whether oxygen was given, as flow, share and code say; a remark where they do not agree."""
+    oxygen = name_oxygen(context)
+    context.pop("oxygen", None)
+    if oxygen is None:
+        return [Note("oxygen-unclear", place, "flow, inspired_oxygen", SATURATION)]
+    context["oxygen"] = oxygen
+    return []
 
 
 def name_oxygen(context: dict[str, object]) -> str | None:
