@@ -43,10 +43,7 @@ def _cooling(care: Fields) -> QuantityRange | None:
 
 
 def _range(fields: Fields, dimension: str, units: tuple[str, ...]) -> QuantityRange:
-    low = fields.quantity(dimension, units, ("from", "unit"))
-    # A unit that was refused once is not noted again for the other end.
-    is_twice = low is None and fields.data.get("from") is not None and fields.data.get("unit") not in units
-    high = None if is_twice else fields.quantity(dimension, units, ("to", "unit"))
+    low, high = (fields.quantity(dimension, units, (end, "unit")) for end in ("from", "to"))
     _check_order(fields, low, high)
     return QuantityRange(low, high)
 

@@ -30,8 +30,8 @@ CODES: Mapping[str, str] = MappingProxyType(
         "EN-103": "a key that is not read",
         "EN-104": "a key that is missing",
         "EN-105": "a text that is empty, too long or holds control characters",
-        "EN-106": "keys that exclude each other",
-        "EN-107": "a whole number out of its range",
+        "EN-106": "keys that exclude or need each other",
+        "EN-107": "a number out of its range",
         "EN-108": "a list that is empty or names an item twice",
         "EN-201": "an observation code that is not known",
         "EN-202": "a word that is not one of a closed list",
@@ -112,7 +112,7 @@ def point(place: str, key: str) -> str:
 
 def suggest(found: str, known: Iterable[str], otherwise: str) -> str:
     """What to do next: the nearest known word where one is near."""
-    near = difflib.get_close_matches(found.lower(), list(known), n=1, cutoff=0.6)
+    near = difflib.get_close_matches(found.lower(), list(known), n=1, cutoff=0.7)
     return f"write `{near[0]}`, if that is meant" if near else f"use {otherwise}"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from types import MappingProxyType
 
 from cds.entry.faults import WHOLE, Faults, Intake, echo, name_key, point, suggest
@@ -22,7 +23,6 @@ MOST_WORDS = 500
 # Control characters, line breaks, half surrogates, and marks that turn the direction of text: none can be shown.
 UNSHOWABLE = r"[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
 _UNSHOWABLE = re.compile(UNSHOWABLE)
-POUNDS_UNIT = ("[lb_av]", "[oz_av]")
 
 _SLIPS: Mapping[str, str] = MappingProxyType(
     {"c": "Cel", "degc": "Cel", "f": "[degF]", "degf": "[degF]", "lb": "[lb_av]", "lbs": "[lb_av]", "oz": "[oz_av]"}
@@ -52,7 +52,7 @@ class Fields:
         if value is None:
             return None
         if not isinstance(value, str):
-            self.intake.faults.kind(f"{self.place}/{key}", value, "a text")
+            self._note_kind(key, "a text")
             return None
         if 0 < len(value) <= most and ((value.isascii() and value.isprintable()) or not _UNSHOWABLE.search(value)):
             return value
@@ -89,11 +89,11 @@ class Fields:
             return None
         expected = f"a whole number from {low} to {high}"
         if type(value) is not int:
-            self.intake.faults.kind(f"{self.place}/{key}", value, expected)
+            self._note_kind(key, expected)
             return None
         if low <= value <= high:
             return value
-        found = "a number out of that range"
+        found = f"a number below {low}" if value < low else f"a number above {high}"
         self.intake.faults.add("EN-107", f"{self.place}/{key}", (found, expected, f"correct `{key}`"))
         return None
 
@@ -105,8 +105,8 @@ class Fields:
         if can_last and isinstance(value, dict):
             return self._period(key, value)
         if value is not None:
-            expected = "a date, a date-time with zone" + (" or a period" if can_last else "")
-            self.intake.faults.kind(f"{self.place}/{key}", value, expected)
+            expected = "a date, a date-time with zone, or a period" if can_last else "a date or a date-time with zone"
+            self._note_kind(key, expected)
         return None
 
     def inside(self, key: str, shape: Shape) -> Fields | None:
@@ -119,21 +119,36 @@ class Fields:
     ) -> Quantity | None:
         """The quantity in a value key and a unit key, in one of the units."""
         value, unit = self.data.get(keys[0]), self.data.get(keys[1])
-        if value is None or unit is None:
+        if value is None:
             return None
-        if not self._accepts(unit, units, f"{self.place}/{keys[1]}"):
+        if unit is None or not self._accepts(unit, units, f"{self.place}/{keys[1]}"):
+            self._check_number(keys[0])
             return None
         return measure_at((value, unit), dimension, f"{self.place}/{keys[0]}", self.intake)
 
+    def _note_kind(self, key: str, expected: str) -> None:
+        value, place = self.data[key], f"{self.place}/{key}"
+        if isinstance(value, Decimal):
+            said = ("a number with decimals or an exponent", expected, f"send {expected}")
+            self.intake.faults.add("EN-101", place, said)
+        else:
+            self.intake.faults.kind(place, value, expected)
+
+    def _check_number(self, key: str) -> None:
+        if type(self.data[key]) not in (int, Decimal, list):
+            self._note_kind(key, "a number")
+
     def _accepts(self, unit: object, units: tuple[str, ...], place: str) -> bool:
-        if unit in units if isinstance(unit, str) else "[lb_av]" in units and unit == list(POUNDS_UNIT):
+        # A list of units is looked at together with its list of values.
+        if unit in units if isinstance(unit, str) else isinstance(unit, list) and "[lb_av]" in units:
             return True
         expected = f"one of {', '.join(units)}" if len(units) > 1 else units[0]
         if not isinstance(unit, str):
             self.intake.faults.kind(place, unit, expected)
             return False
         near = _SLIPS.get(unit.lower())
-        advice = f"write `{near}`, if that is meant" if near in units else suggest(unit, units, "the UCUM code")
+        otherwise = "this unit, or correct the code" if len(units) == 1 else "one of these, or correct the code"
+        advice = f"write `{near}`, if that is meant" if near in units else suggest(unit, units, otherwise)
         self.intake.faults.add("EN-203", place, (echo(unit), expected, advice))
         return False
 

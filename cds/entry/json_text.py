@@ -82,9 +82,8 @@ def _parse(text: str, faults: Faults) -> object:
             parse_constant=reader.read_constant,
         )
     except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        said = ("no JSON from here on", "one JSON document (RFC 8259)", "correct the text at this place")
-        faults.add("EN-001", place, said)
+        said = (_say_break(text, error.pos), "one JSON document (RFC 8259)", "correct the text at this place")
+        faults.add("EN-001", f"line {error.lineno}, column {error.colno}", said)
         return None
     except RecursionError:
         _note_depth(WHOLE, faults)
@@ -92,6 +91,12 @@ def _parse(text: str, faults: Faults) -> object:
     if reader.is_odd or "\\u" in text or text.count("{") + text.count("[") > MOST_DEPTH:
         _walk(data, faults)
     return data
+
+
+def _say_break(text: str, position: int) -> str:
+    if text.startswith("\ufeff"):
+        return "a byte order mark"
+    return "no JSON from here on" if text[position:].strip() else "an end before the document is whole"
 
 
 class _Reader:

@@ -47,6 +47,9 @@ _ALLOWED: Mapping[str, frozenset[str]] = MappingProxyType({code: allowed(kind) f
 _ANY: frozenset[str] = frozenset().union(*_ALLOWED.values())
 
 
+_UNMAPPED = "the code that means this, or send it in `remarks` as code-unmapped"
+
+
 def read_observation(data: object, place: str, intake: Intake) -> Observation | None:
     """One observation; None where it has no code that is known."""
     if not isinstance(data, dict):
@@ -79,7 +82,7 @@ def _kind(fields: Fields) -> Kind | None:
     if isinstance(code, str):
         kind = CATALOGUE.get(code)
         if kind is None:
-            said = (echo(code), "a code of the vocabulary", suggest(code, CATALOGUE, "a code of the vocabulary"))
+            said = (echo(code), "a code of the vocabulary", suggest(code, CATALOGUE, _UNMAPPED))
             faults.add("EN-201", place, said)
         return kind
     if "code" not in fields.data:

@@ -26,7 +26,12 @@ _TIMES: Mapping[str, tuple[str, str, str, str]] = MappingProxyType(
             "write the time as in RFC 3339",
         ),
         "day": ("EN-402", "a day that the calendar does not have", "a day of the calendar", "correct month or day"),
-        "hour": ("EN-402", "a time past 23:59:59", "00:00:00 to 23:59:59", "write midnight as 00:00 of the next day"),
+        "hour": (
+            "EN-402",
+            "an hour past 23, or a minute or second past 59",
+            "00:00:00 to 23:59:59",
+            "correct the time; midnight is 00:00 of the next day",
+        ),
         "offset": ("EN-402", "an offset beyond 14 hours", "-14:00 to +14:00", "correct the offset"),
         "zone": ("EN-403", "a time without its zone", "Z or an offset such as +01:00 after it", "add the local offset"),
         "order": ("EN-404", "an end before the start", "a start no later than the end", "correct start or end"),
@@ -39,7 +44,10 @@ def measure_at(charted: tuple[object, object], dimension: str, place: str, intak
     try:
         quantity, is_debris = measure(dimension, *charted)
     except QuantityRefused as refused:
-        _note_quantity(refused, charted, place, intake.faults)
+        if refused.why == "kind" or (isinstance(charted[0], list) and dimension != "mass"):
+            intake.faults.kind(place, charted[0], "a number")
+        else:
+            _note_quantity(refused, charted, place, intake.faults)
         return None
     if is_debris:
         words = "read as the nearest step of its unit: the sender's decimals come from a binary number"
@@ -49,9 +57,6 @@ def measure_at(charted: tuple[object, object], dimension: str, place: str, intak
 
 def _note_quantity(refused: QuantityRefused, charted: tuple[object, object], place: str, faults: Faults) -> None:
     value, unit = charted
-    if refused.why == "kind":
-        faults.kind(place, value, "a number")
-        return
     if isinstance(unit, list) or isinstance(value, list):
         said = (
             "a value and unit that are not whole pounds with ounces",
@@ -68,8 +73,8 @@ def _say_number(refused: QuantityRefused, unit: str, place: str) -> tuple[str, s
     if refused.why == "large":
         said = ("a number too large for its unit", f"under {UNITS[unit].bound} {unit}", "correct the value or its unit")
         return "EN-302", place, said
-    expected = f"at most {MOST_CHARACTERS} digits and decimals"
-    return "EN-007", place, ("a number with too many of them", expected, "send the number as charted")
+    said = ("a number with too many digits or decimals", f"at most {MOST_CHARACTERS} of them", "send it as charted")
+    return "EN-007", place, said
 
 
 def say_time(refused: TimeRefused, place: str) -> tuple[str, str, Said]:

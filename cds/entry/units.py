@@ -25,6 +25,9 @@ Why = Literal["kind", "unit", "digits", "negative", "large", "pounds", "off-grid
 POUNDS_OUNCES = "[lb_av] [oz_av]"
 """The unit of a weight charted in whole pounds with ounces."""
 
+POUNDS_UNIT = ("[lb_av]", "[oz_av]")
+"""The two units as sent with it."""
+
 MOST_CHARACTERS = 48
 """Longest number text that is read at all: 38 digits of a database decimal, with sign, point and exponent."""
 
@@ -212,7 +215,7 @@ def _shortened(value: Decimal) -> Decimal:
 
 
 def _pounds_ounces(dimension: str, value: list[object], unit: object) -> tuple[Quantity, bool]:
-    if unit != ["[lb_av]", "[oz_av]"] or dimension != "mass":
+    if unit != list(POUNDS_UNIT) or dimension != "mass":
         raise QuantityRefused("unit")
     if len(value) != 2 or type(value[0]) is not int or value[0] < 0:
         raise QuantityRefused("pounds")

@@ -10,13 +10,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cds.infer import durable
-from cds.infer.facts import program
-from cds.infer.plain import infer
+from cds.infer.facts import Program, program
+from cds.infer.plain import infer, quiet_rules
 from cds.judge.view import View
 from cds.rules.model import Rule
 from cds.values import Rank, Verdict
 
-_CUTS = (Rank.UNKNOWN, Rank.POSSIBLE, Rank.MET)
+RAISING = (Rank.POSSIBLE, Rank.MET)
+"""What is asked of the engine on every call: all that can raise a finding."""
+ALL = (Rank.UNKNOWN, *RAISING)
+"""What the differential tests ask: not met and cannot tell apart, too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,37 +35,49 @@ class Inference:
 class Evaluators:
     """The plain evaluator and, where it can be had, durable-rules over the same rules. Not for several threads."""
 
-    def __init__(self, rules: Sequence[Rule]) -> None:
+    def __init__(self, rules: Sequence[Rule], blank: View) -> None:
         self.rules = tuple(rules)
+        self.quiet = quiet_rules(self.rules, blank)
         self.program = program(self.rules)
         self.engine = durable.Engine(self.program.rules) if durable.available() else None
 
     def infer(self, view: View) -> Inference:
         """Verdicts of both evaluators, compared on every call."""
-        verdicts = infer(self.rules, view)
+        verdicts = infer(self.rules, view, self.quiet)
         if self.engine is None:
             return Inference(verdicts, ("plain",), failure="durable-rules is not installed")
         try:
-            ranks = fire(self.engine, self.program.ranks(view))
+            ranks = fire(self.engine, self.program, self.program.ranks(view), RAISING)
         except durable.EngineFailed as failed:
             return Inference(verdicts, ("plain",), failure=str(failed))
-        return compare(verdicts, ranks)
+        return compare(verdicts, ranks, RAISING)
 
 
-def fire(engine: durable.Engine, facts: Mapping[str, Rank]) -> dict[str, Rank]:
-    """The rank of each rule that the engine fires, from one batch for each cut: what is met, possible, unknown."""
+def fire(
+    engine: durable.Engine, program: Program, facts: Mapping[str, Rank], cuts: Sequence[Rank]
+) -> dict[str, Rank]:
+    """The rank of each rule that the engine fires, from one batch of facts for each cut, lowest first."""
     ranks: dict[str, Rank] = {}
-    for cut in _CUTS:
-        batch = frozenset(name for name, rank in facts.items() if rank >= cut)
-        ranks.update(dict.fromkeys(engine.fired(batch), cut))
+    before: frozenset[str] | None = None
+    fired: frozenset[str] = frozenset()
+    for cut in cuts:
+        batch = program.batch(facts, cut)
+        if batch != before:
+            fired, before = engine.fired(batch), batch
+        ranks.update(dict.fromkeys(fired, cut))
     return ranks
 
 
-def compare(plain: Mapping[str, Verdict], ranks: Mapping[str, Rank]) -> Inference:
-    """One inference from both, with the rules on which they differ."""
-    differences = tuple(rule for rule, verdict in plain.items() if ranks.get(rule, Rank.NOT_MET) != verdict.rank)
+def compare(plain: Mapping[str, Verdict], ranks: Mapping[str, Rank], cuts: Sequence[Rank]) -> Inference:
+    """One inference from both, with the rules on which they differ at any of the cuts."""
+    floor = cuts[0]
+    differences = tuple(rule for rule, verdict in plain.items() if _differ(verdict.rank, ranks.get(rule), floor))
     verdicts = dict(plain)
     for rule in differences:
         greater = max(plain[rule].rank, ranks.get(rule, Rank.NOT_MET))
         verdicts[rule] = replace(plain[rule], rank=greater)
     return Inference(verdicts, ("plain", "durable"), differences)
+
+
+def _differ(plain: Rank, engine: Rank | None, floor: Rank) -> bool:
+    return (plain if plain >= floor else None) != engine

@@ -6,7 +6,7 @@ findings is spread over branches. The engine does the conjunctions and the chain
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -22,11 +22,15 @@ Branches = tuple[tuple[str, ...], ...]
 
 @dataclass(frozen=True, slots=True)
 class Program:
-    """What the engine runs, and the gate or condition behind each fact name."""
+    """What the engine runs, and the gate or condition behind each fact name.
+
+    `behind` gives, for each gate, the conditions of the rules that it opens.
+    """
 
     rules: tuple[EngineRule, ...]
     gates: tuple[tuple[str, Gate], ...]
     conditions: tuple[tuple[str, Condition], ...]
+    behind: Mapping[str, frozenset[str]]
 
     def ranks(self, view: View) -> dict[str, Rank]:
         """The rank of each fact on one entry."""
@@ -34,13 +38,28 @@ class Program:
         ranks.update((name, condition(when, view, {}).rank) for name, when in self.conditions)
         return ranks
 
+    def batch(self, ranks: Mapping[str, Rank], cut: Rank) -> frozenset[str]:
+        """The facts that reach a cut, but gates of rules none of whose conditions reaches it."""
+        holding = {name for name, _ in self.conditions if ranks[name] >= cut}
+        opened = (name for name, rest in self.behind.items() if ranks[name] >= cut and not rest.isdisjoint(holding))
+        return frozenset(holding.union(opened))
+
 
 def program(rules: Sequence[Rule]) -> Program:
     """The engine's rules for these rules, equal gates and conditions sharing one fact."""
     names = _Names({}, {})
     made = tuple(_engine_rule(rule, names) for rule in rules)
     gates = tuple((name, wanted) for wanted, name in names.gates.items())
-    return Program(made, gates, tuple((name, when) for when, name in names.conditions.items()))
+    conditions = tuple((name, when) for when, name in names.conditions.items())
+    return Program(made, gates, conditions, _behind(made))
+
+
+def _behind(rules: Sequence[EngineRule]) -> dict[str, frozenset[str]]:
+    found: dict[str, set[str]] = {}
+    for rule in rules:
+        for gate_name, *rest in rule.branches:
+            found.setdefault(gate_name, set()).update(rest)
+    return {name: frozenset(rest) for name, rest in found.items()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ Slow and obvious by intent: durable-rules, columns and constraints are compared 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
 
 from cds.judge.criteria import calm_verdict, judge
 from cds.judge.gates import gate
@@ -16,25 +18,52 @@ from cds.rules.model import Condition, Criterion, FindingIs, Group, Rule
 from cds.values import Rank, Verdict
 
 Findings = Mapping[str, Sequence[Verdict]]
+
+
+@dataclass(frozen=True, slots=True)
+class Spared:
+    """The codes a rule reads, and what its condition answers when none of them is charted."""
+
+    codes: frozenset[str]
+    verdict: Verdict
+
+
+Quiet = Mapping[str, Spared]
+NOTHING_QUIET: Quiet = MappingProxyType({})
 Ask = Callable[[Criterion, View], Verdict]
 
 
-def infer(rules: Sequence[Rule], view: View) -> dict[str, Verdict]:
-    """The verdict of each rule; `rules` are in an order in which findings come before the rules that use them."""
+def infer(rules: Sequence[Rule], view: View, quiet: Quiet = NOTHING_QUIET) -> dict[str, Verdict]:
+    """The verdict of each rule.
+
+    Args:
+        rules: in an order in which findings come before the rules that use them.
+        quiet: from `quiet_rules`; spares the walk through rules that nothing charted touches. Changes no verdict.
+    """
     verdicts: dict[str, Verdict] = {}
     findings: dict[str, list[Verdict]] = {}
     for rule in rules:
-        verdict = verdicts[rule.id] = evaluate(rule, view, findings)
+        spared = quiet.get(rule.id)
+        if spared is not None and spared.codes.isdisjoint(view.by_code):
+            verdict = _applied(rule, view, spared.verdict)
+        else:
+            verdict = evaluate(rule, view, findings)
+        verdicts[rule.id] = verdict
         findings.setdefault(rule.finding, []).append(verdict)
     return verdicts
 
 
 def evaluate(rule: Rule, view: View, findings: Findings) -> Verdict:
     """The verdict of one rule: its gate and its condition."""
+    if gate(rule.gate, view).rank is Rank.NOT_MET:
+        return gate(rule.gate, view)
+    return _applied(rule, view, condition(rule.when, view, findings))
+
+
+def _applied(rule: Rule, view: View, holds: Verdict) -> Verdict:
     applies = gate(rule.gate, view)
     if applies.rank is Rank.NOT_MET:
         return applies
-    holds = condition(rule.when, view, findings)
     return holds if applies.rank is Rank.MET else all_of([applies, holds])
 
 
@@ -62,3 +91,20 @@ def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:
     if group.how == "at-least":
         return at_least_of(group.n)
     return {"all": all_of, "any": any_of, "none": none_of}[group.how]
+
+
+def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:
+    """The rules that read observations only, with what each answers to an entry (`blank`) that charts nothing."""
+    return {
+        rule.id: Spared(codes, condition(rule.when, blank, {})) for rule in rules if (codes := _codes_only(rule.when))
+    }
+
+
+def _codes_only(when: Condition) -> frozenset[str]:
+    """The codes of a condition made of observations alone; empty where anything else is asked."""
+    if isinstance(when, Criterion):
+        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
+    if isinstance(when, FindingIs):
+        return frozenset()
+    parts = [_codes_only(part) for part in when.parts]
+    return frozenset().union(*parts) if all(parts) else frozenset()

@@ -89,7 +89,7 @@ def _graded(criterion: Criterion, observation: Observation) -> Iterator[Outcome]
     wanted, grades = criterion.grades, observation.grades
     if not wanted.isdisjoint(grades):
         yield Outcome(True)
-    elif "present" not in grades or criterion.subject not in UNGRADED:
+    elif "present" not in grades or criterion.ungraded == "not-met" or criterion.subject not in UNGRADED:
         yield Outcome(False)
     else:
         could_be = frozenset(CATALOGUE[criterion.subject].grades) - {"absent", "present"}

@@ -20,9 +20,9 @@ OUTSIDE_CARE = Verdict(Rank.NOT_MET, frozenset({"outside-rule-care"}))
 
 def gate(wanted: Gate, view: View) -> Verdict:
     """Whether a rule applies to this entry, judged once for each gate and view."""
-    found = view.gates.get(wanted)
+    found = view.gates.get(id(wanted))
     if found is None:
-        found = view.gates[wanted] = _gate(wanted, view)
+        found = view.gates[id(wanted)] = _gate(wanted, view)
     return found
 
 

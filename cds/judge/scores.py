@@ -39,8 +39,13 @@ def _points(item: ScoreItem, observation: Observation) -> int | None:
         return None
     if observation.quantity is not None and observation.comparator is None:
         return _cut(item, observation)
-    graded = [item.points[grade] for grade in observation.grades if grade in item.points]
-    return max(graded, default=None)
+    graded = max((item.points[grade] for grade in observation.grades if grade in item.points), default=None)
+    return _in_context(item, observation, graded) if graded else graded
+
+
+def _in_context(item: ScoreItem, observation: Observation, graded: int) -> int:
+    given = [points for key, word, points in item.contexts if observation.context.get(key) == word]
+    return max(given, default=graded)
 
 
 def _cut(item: ScoreItem, observation: Observation) -> int | None:

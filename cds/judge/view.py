@@ -70,7 +70,7 @@ class View:
             self.by_code[observation.code].append(observation)
         self.judged: dict[str, Judged] = {}
         self.derived: dict[str, Value] = {}
-        self.gates: dict[object, Verdict] = {}
+        self.gates: dict[int, Verdict] = {}
         self.within: dict[tuple[str, AgeKind], tuple[tuple[BandLimit, ...], str | None]] = {}
         self.earlier: list[View | None] = [None] * len(entry.earlier)
 

@@ -7,6 +7,7 @@ a sealed file keeps the order of lists but not of keys.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -14,6 +15,7 @@ from cds.entry.catalogue import CATALOGUE
 from cds.rules.amounts import edge, limit, seconds
 from cds.rules.conditions import Named, condition, in_order, reach_of
 from cds.rules.model import (
+    AgeKind,
     Band,
     BandLimit,
     Confirm,
@@ -131,7 +133,8 @@ def _score(sheet: Sheet) -> Score:
 
 def _score_item(data: Data) -> ScoreItem:
     cuts = tuple(_cut(cut, CATALOGUE[data["code"]].units[0]) for cut in data.get("cuts", ()))
-    return ScoreItem(data["code"], data["words"], _sorted(data.get("points", {})), cuts)
+    contexts = tuple((key, word, points) for key, words in data.get("contexts", {}).items() for word, points in words.items())
+    return ScoreItem(data["code"], data["words"], _sorted(data.get("points", {})), cuts, contexts)
 
 
 def _cut(data: Data, unit: str) -> Cut:
@@ -168,7 +171,7 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         revision=data["revision"],
         title=data["title"],
         area=data["area"],
-        gate=Gate(bands, gate.get("age", "chronological"), outside, _scoped(data)),
+        gate=_gate(bands, gate.get("age", "chronological"), outside, _scoped(data)),
         when=condition(data["when"], named),
         finding=data["finding"],
         level=data["level"],
@@ -185,6 +188,12 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         scale=Scale(scale["name"], scale["column"]) if scale else None,
         opened_by=tuple(data.get("opened_by", ())),
     )
+
+
+@lru_cache(maxsize=1024)
+def _gate(bands: tuple[Band, ...], age: AgeKind, outside: frozenset[str], scoped: bool) -> Gate:
+    """One object for equal gates, so that each is judged once for each entry."""
+    return Gate(bands, age, outside, scoped)
 
 
 def _scoped(data: Data) -> bool:

@@ -22,13 +22,12 @@ _WHY = MappingProxyType(
         "off-grid": "more decimals than `{}` is charted with",
         "digits": "more digits than `{}` is charted with",
         "large": "more than `{}` can be",
-        "negative": "less than `{}` can be",
     }
 )
 
 
 def check_threshold(threshold: Spot, names: Names) -> Iterator[Problem]:
-    """Problems of one file of thresholds/ (RS-210, RS-213, RS-214, RS-232, RS-233, RS-305 to RS-307, RS-309, RS-312)."""
+    """Problems of one file of thresholds/: RS-210 to RS-214, RS-232, RS-233, RS-305 to RS-307, RS-309, RS-312."""
     yield from check_file_name(threshold, "threshold")
     yield from unlisted(threshold.down("quantity"), "quantity", _VALUES | _COMPUTED | set(names.scores))
     units = units_of(threshold.data["quantity"], names)
@@ -84,7 +83,7 @@ def _bounds(may: Spot, value: int | Decimal) -> Iterator[Problem]:
     start, end = may.data["from"], may.data["to"]
     outer = start if may.data["towards"] == "lower" else end
     if not (start <= value <= end) or value == outer:
-        found = f"bounds from {quoted(start)} to {quoted(end)} towards {may.data['towards']}, with the value {quoted(value)}"
+        found = f"{quoted(start)} to {quoted(end)} towards {may.data['towards']}, for the value {quoted(value)}"
         expected = "bounds that hold the value and leave room in that direction"
         yield may.says("RS-312", found, expected, "correct the bounds, or remove them to lock the value")
 
@@ -97,7 +96,9 @@ def _scheme(threshold: Spot, names: Names) -> Iterator[Problem]:
     schemes = list(dict.fromkeys(names.bands[name].scheme for name in known))
     if len(schemes) > 1:
         found = f"bands of the schemes {both(schemes)}"
-        yield threshold.down("bands").says("RS-305", found, "bands of one scheme", "write one threshold for each scheme")
+        yield threshold.down("bands").says(
+            "RS-305", found, "bands of one scheme", "write one threshold for each scheme"
+        )
     elif schemes and known == listed:
         yield from _tiled(threshold.down("bands"), listed, names.schemes[schemes[0]])
 
@@ -108,4 +109,6 @@ def _tiled(bands: Spot, listed: list[str], scheme: tuple[str, ...]) -> Iterator[
         found, next_step = f"no band {both(missing)}", "add a value, or `no_limit` with the reason"
         yield bands.says("RS-306", found, f"every band of its scheme: {both(scheme)}", next_step)
     elif tuple(listed) != scheme:
-        yield bands.says("RS-307", f"the order {both(listed)}", f"the order of age: {both(scheme)}", "reorder the bands")
+        yield bands.says(
+            "RS-307", f"the order {both(listed)}", f"the order of age: {both(scheme)}", "reorder the bands"
+        )

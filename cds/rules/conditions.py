@@ -83,6 +83,7 @@ def _observed(data: Data, named: Named) -> Condition:
         subject=data["observed"],
         reach=reach_of(data["reaches"]) if "reaches" in data else None,
         grades=frozenset(data.get("grade", ())),
+        ungraded=data.get("ungraded", "unknown"),
         has=next(((key, frozenset(words)) for key, words in data.get("has", {}).items()), None),
         where=tuple(_filter(key, data["where"][key]) for key in sorted(data.get("where", {}))),
         repeated_within=seconds(repeated["within"]) if repeated else None,
@@ -101,12 +102,12 @@ def reach_of(data: str | Data) -> Reach:
 
 def _filter(key: str, data: list[str | bool] | Data) -> Filter:
     if isinstance(data, list):
-        return Filter(key, _spread(key, data), None, _uncharted(key, data))
-    uncharted = data.get("uncharted") or _uncharted(key, data["is"])
-    return Filter(key, _spread(key, data["is"]), _spread(key, data["not"]), uncharted)
+        return Filter(key, spread(key, data), None, _uncharted(key, data))
+    return Filter(key, spread(key, data["is"]), spread(key, data["not"]), data.get("uncharted", "unknown"))
 
 
-def _spread(key: str, words: list[str | bool]) -> frozenset[str]:
+def spread(key: str, words: list[str | bool]) -> frozenset[str]:
+    """Words of a context key as charted: settled, unsettled, asleep and awake as states, true and false as text."""
     groups = STATE_GROUPS if key == "state" else {}
     texts = [_word(word) for word in words]
     return frozenset(each for text in texts for each in groups.get(text, (text,)))

@@ -141,6 +141,7 @@ class Criterion:
     subject: str = ""
     reach: Reach | None = None
     grades: frozenset[str] = frozenset()
+    ungraded: Literal["unknown", "not-met"] = "unknown"
     has: tuple[str, frozenset[str]] | None = None
     where: tuple[Filter, ...] = ()
     repeated_within: int | None = None
@@ -248,12 +249,16 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class ScoreItem:
-    """One item: the sign and the points of each grade, or of each cut of a value (lowest first)."""
+    """One item: the sign and the points of each grade, or of each cut of a value (lowest first).
+
+    `contexts` are (context key, word, points): they stand instead where the grade has points and the key that word.
+    """
 
     code: str
     words: str
     points: Mapping[str, int]
     cuts: tuple[Cut, ...] = ()
+    contexts: tuple[tuple[str, str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,10 @@ _KINDS: Mapping[str, _Kind] = MappingProxyType(
         "slot": _Kind("RS-229", "is not a slot", "a slot of `say`", "write the words themselves"),
         "setting": _Kind("RS-230", "the software does not read", "a setting that is read", "remove it"),
         "quantity": _Kind(
-            "RS-232", "has no value to limit", "an observation with a value, a derived value or a score", "choose another"
+            "RS-232",
+            "has no value to limit",
+            "an observation with a value, a derived value or a score",
+            "choose another",
         ),
         "unit": _Kind("RS-233", "is not a unit of `{of}`", "a unit of `{of}`", "choose another unit"),
     }

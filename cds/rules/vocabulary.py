@@ -29,6 +29,8 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "head-bobbing",
             "see-saw-breathing",
             "stridor-when-calm",
+            "laboured-breathing",
+            "increased-effort",
             "respiratory-distress",
             "transition-signs",
             "silverman-andersen-score",
@@ -61,6 +63,7 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "extreme-fast-heart-rate",
             "heart-rate-outside-reference",
             "irregular-heart-rhythm",
+            "heart-rhythm-varies-with-breathing",
             "weak-femoral-pulses",
         ),
         "temperature": (
@@ -73,6 +76,8 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "severe-hypothermia",
             "newborn-hyperthermia",
             "low-temperature",
+            "reported-fever",
+            "cooling-outside-target",
         ),
         "circulation and state": (
             "slow-refill",
@@ -88,6 +93,8 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "no-urine-yet",
             "no-meconium-yet",
             "worry-stated",
+            "poor-feeding",
+            "behaviour-changed",
             "looks-ill",
         ),
         "published scales": (
@@ -188,7 +195,7 @@ SETTINGS: Mapping[str, str] = MappingProxyType(
 )
 """What the software reads: the screen algorithm in use, and spans of time with their unit."""
 
-SLOTS = ("value", "unit", "limit", "grade", "site", "route", "total", "seconds")
+SLOTS = ("value", "unit", "limit", "grade", "site", "route", "state", "total", "seconds")
 SUMMARY_LENGTH = 139
 """The longest summary that a card of the CDS Hooks standard may carry (it says fewer than 140 characters)."""
 
@@ -210,7 +217,7 @@ DERIVED: Mapping[str, Derived] = MappingProxyType(
             words=("pass", "repeat", "fail", "invalid", "early"),
             thresholds=("screen-fail", "screen-pass", "screen-difference"),
         ),
-        "fever-hours": Derived(units=("h",)),
+        "fever-hours": Derived(units=("h",), thresholds=("fever",)),
         "fever-highest": Derived(units=("Cel", "[degF]")),
         "mean-pressure-below-gestation": Derived(units=("mm[Hg]",)),
         "oxygen-need-new": Derived(words=("yes",)),

@@ -18,7 +18,8 @@ def read_effective(node: Node, name: str | None = None) -> tuple[When | None, li
     period = node.part("effectivePeriod")
     start, end = period.text("start"), period.text("end")
     if start and end:
-        return read_period(start, end), []
+        held = [] if start == end else [Note("period-end", period.place, "effectivePeriod", name)]
+        return read_period(start, end), held
     one = start or end
     if one:
         return read_when(one), [Note("open-period", period.place, "start" if start else "end", name)]

@@ -15,10 +15,8 @@ from cds.entry.fhir.elements import Node
 from cds.entry.fhir.meanings import Codes
 from cds.entry.fhir.quantities import check_number, read_quantity, read_unit
 from cds.entry.fhir.remarks import Note, name_codings
+from cds.entry.infant import GESTATION_WEEKS
 from cds.entry.units import quantity
-
-GESTATION_DAYS = (140, 320)
-"""Days of gestation at birth that are believed: 20 to 45 weeks."""
 
 _WEEK = 7
 _MASS = ("g", "kg", "[lb_av]")
@@ -67,7 +65,7 @@ def _gestation(node: Node, codes: Codes) -> tuple[Fact | None, list[Note]]:
     # Weeks and days are numbers of one size; the check for weeks serves both.
     value = Decimal(cast("int | Decimal", check_number(sent.data["value"], "weeks", "wk", f"{sent.place}/value")))
     low, high = _days(value, unit)
-    if low < GESTATION_DAYS[0] or high > GESTATION_DAYS[1]:
+    if not GESTATION_WEEKS[0] * _WEEK <= low <= high < (GESTATION_WEEKS[1] + 1) * _WEEK:
         return None, [_unread(node, "gestation")]
     fact = Fact("gestation", _weeks(low, high), low, high, node.place)
     is_rounded = value != value.to_integral_value()

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Literal, TypeVar
 
 Coding = tuple[str, str]
@@ -19,8 +18,6 @@ Answer = Coding | tuple[Literal["boolean"], bool] | tuple[Literal["integer"], in
 
 Role = Literal["observation", "infant", "care", "panel", "context", "not-ours"]
 
-NOTHING: Mapping[str, str] = MappingProxyType({})
-NO_ANSWERS: Mapping[Answer, str] = MappingProxyType({})
 _T = TypeVar("_T")
 
 
@@ -36,8 +33,8 @@ class Meaning:
 
     role: Role
     name: str
-    context: Mapping[str, str] = NOTHING
-    values: Mapping[Answer, str] = NO_ANSWERS
+    context: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[Answer, str] = field(default_factory=dict)
     grade: str | None = None
     parts: frozenset[str] = frozenset()
     weak: bool = False

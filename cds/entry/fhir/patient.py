@@ -11,6 +11,7 @@ from cds.entry.fhir.dates import is_day, read_when
 from cds.entry.fhir.elements import Node
 from cds.entry.fhir.meanings import Codes
 from cds.entry.fhir.remarks import Note, clip
+from cds.entry.infant import MOST_ORDER
 
 BIRTH_TIME = "http://hl7.org/fhir/StructureDefinition/patient-birthTime"
 _SEXES = {"female": "female", "male": "male", "other": "unknown", "unknown": "unknown"}
@@ -20,17 +21,27 @@ def read_patient(node: Node, codes: Codes) -> tuple[dict[str, object], list[Note
     """The members of our `infant` that a Patient states, with what is doubtful about them."""
     if node.has("modifierExtension") or node.has("implicitRules"):
         return {}, [Note("must-understand", node.place, "Patient")]
-    birth, birth_notes = _birth(node)
+    birth, birth_notes = read_birth(node)
     sex, sex_notes = _sex(node, codes)
-    order = node.data.get("multipleBirthInteger")
+    order, order_notes = _order(node)
     infant: dict[str, object] = {}
     for name, value in (("birth", birth), ("sex", sex), ("order", order)):
         if value is not None:
             infant[name] = value
-    return infant, birth_notes + sex_notes
+    return infant, birth_notes + sex_notes + order_notes
 
 
-def _birth(node: Node) -> tuple[str | None, list[Note]]:
+def _order(node: Node) -> tuple[int | None, list[Note]]:
+    order = node.data.get("multipleBirthInteger")
+    if not isinstance(order, int):
+        return None, []
+    if 1 <= order <= MOST_ORDER:
+        return order, []
+    return None, [Note("infant-value", f"{node.place}/multipleBirthInteger", "multipleBirthInteger", "order")]
+
+
+def read_birth(node: Node) -> tuple[str | None, list[Note]]:
+    """Time or date of birth, or why neither is used."""
     date, time = node.text("birthDate"), _birth_time(node)
     if date and time and not _agree(date, time):
         return None, [Note("birth-conflict", f"{node.place}/birthDate", "birthDate, patient-birthTime", "birth")]

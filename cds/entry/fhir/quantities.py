@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from cds.entry.fhir.check import NEXT
 from cds.entry.fhir.elements import Node
 from cds.entry.fhir.known import UCUM
 from cds.entry.fhir.meanings import Codes
 from cds.entry.fhir.remarks import name_codings
-from cds.entry.fhir.shapes import NEXT
 from cds.entry.units import QuantityRefused, measure
 from cds.errors import Problem, Refused
 

@@ -70,3 +70,12 @@ def _names(reference: Node, source: Held, held: Held) -> bool:
     if source.base and held.base:
         return f"{source.base}{text}" == f"{held.base}{held.name}"
     return held.name == text
+
+
+def type_named(name: str) -> str | None:
+    """The type of resource that the text of a reference names, or None where it names none (a uuid, a fragment)."""
+    found = _TYPED.search(_VERSION.sub("", name))
+    return found[1] if found else None
+
+
+_TYPED = re.compile(r"(?:^|/)([A-Z][A-Za-z]+)/[A-Za-z0-9\-.]{1,64}$")

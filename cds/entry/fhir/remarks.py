@@ -22,6 +22,7 @@ REASONS: Mapping[str, str] = MappingProxyType(
         "not-ours": "known, and not a value or sign that is judged here",
         "other-fhir-version": "an element of another FHIR version; what R4 has in common with it was read",
         "no-effective-time": "no time says when; judged with this entry, age unknown where no other time stands there",
+        "period-end": "holds over a period; placed at the end of it, its age is that of the whole period",
         "open-period": "the period has only one end; that end is taken as the time",
         "conflicting-code": "two codes of one observation mean different things; not judged",
         "conflicting-site": "two codes name different places; the place counts as not charted",

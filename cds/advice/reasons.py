@@ -1,0 +1,141 @@
+"""Why a finding was raised, as lines; and what became of each item of a published scale.
+
+Takes the tree of criteria that an advice holds. Gives one phrase for each criterion that tells: value, comparator,
+limit, band, whose limit it is. Judges nothing and leaves out what does not tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from cds.advice.terms import COMPARATORS, context, label, say_code, say_reasons, say_word
+
+Node = Mapping[str, Any]
+TOLD = ("met", "not met", "not charted", "not representable", "cannot tell")
+
+
+def reasons(because: Node) -> list[str]:
+    """One phrase for each criterion behind a finding, each once; what only could be is told where nothing is met."""
+    is_open = because.get("verdict") == "cannot-tell"
+    return list(dict.fromkeys(_walk(because, is_open)))
+
+
+def _walk(node: Node, is_open: bool) -> Iterator[str]:
+    if node["verdict"] == "not-met" or (node["verdict"] == "cannot-tell" and not is_open):
+        return
+    if node.get("how") == "none":
+        yield f"none of: {', '.join(_name(part) for part in node['parts'])}"
+        return
+    for part in node.get("parts", ()):
+        yield from _walk(part, is_open)
+    if "parts" not in node:
+        yield from leaf(node, is_open)
+
+
+def leaf(node: Node, is_open: bool = True) -> Iterator[str]:
+    """The phrases of one criterion: one for each reading that tells, or what it asks where nothing was read."""
+    told = [reading for reading in node.get("readings", ()) if is_open or reading["verdict"] == "met"]
+    for reading in told:
+        again = f"; also in entry {node['repeats']}" if node.get("repeats") else ""
+        yield f"{_reading(node, reading)}{again}"
+    if not told:
+        yield _unread(node)
+
+
+def _name(node: Node) -> str:
+    """A part of a condition in a few words."""
+    named = node.get("item") or node.get("title")
+    if named:
+        return str(named)
+    if "parts" in node:
+        joint = " or " if node["how"] == "any" else " and "
+        return joint.join(_name(part) for part in node["parts"]) or "parts that are not met"
+    return _asked(node)
+
+
+def _asked(node: Node) -> str:
+    """What a criterion asks, without its answer."""
+    if "finding" in node:
+        return f"finding {say_code(node['finding'])}"
+    if "band" in node:
+        return f"age {' or '.join(say_word(band) for band in node['band'])}"
+    if "not_representable" in node:
+        return str(node["not_representable"])
+    subject = next(node[key] for key in ("observed", "derived", "score", "care") if key in node)
+    wanted = " or ".join(say_word(word) for word in node.get("wanted", ()))
+    return f"{say_code(subject)} {wanted}".rstrip()
+
+
+def _unread(node: Node) -> str:
+    if "care" in node and node.get("charted"):
+        return f"{say_word(node['care'])} {say_word(node['charted'])}"
+    if node["verdict"] == "cannot-tell":
+        return f"{_asked(node)}: {say_reasons(node.get('reasons', ()))}"
+    return _asked(node)
+
+
+def _reading(node: Node, reading: Node) -> str:
+    subject = say_code(next(node[key] for key in ("observed", "derived", "score") if key in node))
+    value = reading["value"] if reading.get("limits") else say_word(reading["value"])
+    charted = value if value.startswith(subject) else f"{subject} {value}"
+    around = context(reading.get("context", {}))
+    held = _limits(reading)
+    return f"{charted}{f' ({around})' if around else ''}{_calm(reading)}{held}"
+
+
+def _calm(reading: Node) -> str:
+    return ", unsettled or a short count" if reading.get("calm") is False else ""
+
+
+def _limits(reading: Node) -> str:
+    limits = [limit for limit in reading.get("limits", ()) if not limit["limit"].startswith("no limit")]
+    if not limits:
+        return f": {reading['limits'][0]['limit']}" if reading.get("limits") else _doubt(reading)
+    said = " or ".join(dict.fromkeys(_limit(limit) for limit in limits))
+    return f": {_IS[reading['verdict']]} {COMPARATORS[reading['comparator']]} {said}{_doubt(reading)}"
+
+
+_IS = {"met": "is", "not-met": "is not", "cannot-tell": "could be"}
+
+
+def _doubt(reading: Node) -> str:
+    return f"; {say_reasons(reading['reasons'])}" if reading.get("reasons") else ""
+
+
+def _limit(limit: Node) -> str:
+    source = limit.get("source")
+    whose = "base limit" if limit["set_by"] == "base" else say_word(limit["set_by"])
+    cited = f", {label(source['ref'])}" if source else ""
+    return f"{limit['limit']} ({limit['words']}; {whose}{cited})"
+
+
+def items(because: Node) -> list[tuple[str, str]]:
+    """Each item of a published scale with what became of it, in the order of the scale."""
+    if "item" in because:
+        return [(_told(because), _item(because))]
+    return [found for part in because.get("parts", ()) for found in items(part)]
+
+
+def _told(node: Node) -> str:
+    if "not_representable" in node:
+        return "not representable"
+    if node["verdict"] != "cannot-tell":
+        return "met" if node["verdict"] == "met" else "not met"
+    return "not charted" if set(node.get("reasons", ())) <= {"missing-input"} else "cannot tell"
+
+
+def _item(node: Node) -> str:
+    if _told(node) == "cannot tell":
+        return f"{node['item']} ({say_reasons(node['reasons'])})"
+    values = list(dict.fromkeys(_values(node))) if node["verdict"] == "met" else []
+    return f"{node['item']} ({', '.join(values)})" if values else str(node["item"])
+
+
+def _values(node: Node) -> Iterator[str]:
+    for reading in node.get("readings", ()):
+        if reading["verdict"] == "met":
+            yield say_word(reading["value"]) if not reading.get("limits") else reading["value"]
+    for part in node.get("parts", ()):
+        if part["verdict"] == "met":
+            yield from _values(part)
