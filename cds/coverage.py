@@ -166,12 +166,12 @@ def _note_missing(rule: Rule, verdict: str, view: View, seen: Seen) -> None:
         seen.missing.update((rule.id, code) for code in codes_of(rule.when) if not view.charted(code))
 
 
-def _limits(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
+def _limits(rules: RuleSet) -> Iterator[tuple[str, BandLimit]]:
     used = {threshold for rule in rules.rules for threshold in thresholds_in(rule)}
     for threshold in rules.thresholds.values():
         for limit in threshold.bands if threshold.id in used else ():
             if limit.limit is not None:
-                yield threshold.id, limit.band.id, limit.place
+                yield threshold.id, limit
 
 
 def thresholds_in(rule: Rule) -> Iterator[str]:
@@ -193,12 +193,17 @@ def _inputs(rules: RuleSet) -> Iterator[tuple[Rule, str]]:
             yield rule, code
 
 
-def _limit_gaps(limits: list[tuple[str, str, str]], seen: Seen) -> Iterator[Problem]:
-    for threshold, band, place in limits:
-        absent = [side for side in SIDES if side not in seen.limits[threshold, band]]
+def _limit_gaps(limits: list[tuple[str, BandLimit]], seen: Seen) -> Iterator[Problem]:
+    for threshold, limit in limits:
+        absent = [side for side in _sides(limit) if side not in seen.limits[threshold, limit.band.id]]
         if absent:
-            found = f"no case of `{threshold}` in `{band}` {' or '.join(absent)} its limit"
-            yield Problem(place, "RS-501", found, "cases one charted step below, at and above it", "add the rows")
+            found = f"no case of `{threshold}` in `{limit.band.id}` {' or '.join(absent)} its limit"
+            yield Problem(limit.place, "RS-501", found, "cases one charted step below, at and above it", "add the rows")
+
+
+def _sides(limit: BandLimit) -> tuple[str, ...]:
+    """The sides on which a value can be charted: nothing is charted below a limit of zero."""
+    return SIDES[1:] if limit.limit is not None and limit.limit.value == 0 else SIDES
 
 
 def _edge_gaps(edges: list[tuple[Rule, Edge]], seen: Seen) -> Iterator[Problem]:

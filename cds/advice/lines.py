@@ -6,6 +6,7 @@ that cannot be printed is shown as a question mark.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -13,6 +14,8 @@ from itertools import zip_longest
 
 GAP = "  "
 _LABEL = 8
+_JOINT = "\0"
+_UNIT = re.compile(r"(?<=\d) (?=(?:°C|°F|/min|%|s|h|d|min|g|kg|cm|mm|mmHg|lb|oz|in|weeks|months|L/min)(?:[^\w/]|$))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +27,7 @@ class Page:
     def wrap(self, text: str, first: str = "", rest: str | None = None) -> list[str]:
         """A text as lines; `first` stands before the first, `rest` before the others (as many blanks where None)."""
         follow = " " * len(first) if rest is None else rest
-        return textwrap.wrap(
-            printable(text), self.width, initial_indent=first, subsequent_indent=follow, break_on_hyphens=False
-        )
+        return _wrap(text, self.width, first, follow)
 
     def label(self, label: str, text: str, indent: str = GAP) -> list[str]:
         """A text beside its label, the label in a column of its own."""
@@ -52,12 +53,19 @@ class Page:
 
 
 def _row(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
-    wrapped = [textwrap.wrap(printable(cell), width, break_on_hyphens=False) for cell, width in zip(cells, widths, strict=True)]
+    wrapped = [_wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
     lines = zip_longest(*wrapped, fillvalue="")
     return [
         (GAP + GAP.join(f"{part:<{width}}" for part, width in zip(parts, widths, strict=True))).rstrip()
         for parts in lines
     ]
+
+
+def _wrap(text: str, width: int, first: str = "", follow: str = "") -> list[str]:
+    """A text as lines; a number and its unit are kept on one line."""
+    joined = _UNIT.sub(_JOINT, printable(text))
+    lines = textwrap.wrap(joined, width, initial_indent=first, subsequent_indent=follow, break_on_hyphens=False)
+    return [line.replace(_JOINT, " ") for line in lines]
 
 
 def printable(text: str) -> str:
@@ -68,9 +76,3 @@ def printable(text: str) -> str:
 def cut(text: str, most: int) -> str:
     """The text, or as much of it as fits, with a mark that it goes on."""
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
-
-
-def listed(parts: Sequence[str], most: int) -> str:
-    """Parts joined by commas, the rest of too many counted."""
-    more = len(parts) - most
-    return ", ".join(parts[:most]) + (f" and {more} more" if more > 0 else "")

@@ -104,10 +104,9 @@ def _doubt(reading: Node) -> str:
 
 
 def _limit(limit: Node) -> str:
-    source = limit.get("source")
-    whose = "base limit" if limit["set_by"] == "base" else say_word(limit["set_by"])
-    cited = f", {label(source['ref'])}" if source else ""
-    return f"{limit['limit']} ({limit['words']}; {whose}{cited})"
+    cited = f", {label(limit['source']['ref'])}" if limit.get("source") else ""
+    whose = f"{limit['words']}; base limit" if limit["set_by"] == "base" else limit["set_by"]
+    return f"{limit['limit']} ({whose}{cited})"
 
 
 def items(because: Node) -> list[tuple[str, str]]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from cds.infer import durable
 from cds.infer.facts import Program, program
-from cds.infer.plain import infer, quiet_rules
+from cds.infer.plain import in_order, infer, quiet_rules
 from cds.judge.view import View
 from cds.rules.model import Rule
 from cds.values import Rank, Verdict
@@ -36,7 +36,7 @@ class Evaluators:
     """The plain evaluator and, where it can be had, durable-rules over the same rules. Not for several threads."""
 
     def __init__(self, rules: Sequence[Rule], blank: View) -> None:
-        self.rules = tuple(rules)
+        self.rules = in_order(rules)
         self.quiet = quiet_rules(self.rules, blank)
         self.program = program(self.rules)
         self.engine = durable.Engine(self.program.rules) if durable.available() else None

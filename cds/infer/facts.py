@@ -11,20 +11,22 @@ from dataclasses import dataclass
 from itertools import product
 
 from cds.infer.durable import EngineRule
-from cds.infer.plain import condition
+from cds.infer.plain import condition, findings_in
 from cds.judge.gates import gate
 from cds.judge.view import View
-from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
+from cds.rules.model import Condition, FindingIs, Gate, Group, Rule
 from cds.values import Rank
 
 Branches = tuple[tuple[str, ...], ...]
+FINDING = "finding:"
 
 
 @dataclass(frozen=True, slots=True)
 class Program:
     """What the engine runs, and the gate or condition behind each fact name.
 
-    `behind` gives, for each gate, the conditions of the rules that it opens.
+    `behind` gives, for each gate, the conditions of the rules that it opens; gates that open a branch of findings
+    alone are not in it.
     """
 
     rules: tuple[EngineRule, ...]
@@ -41,8 +43,11 @@ class Program:
     def batch(self, ranks: Mapping[str, Rank], cut: Rank) -> frozenset[str]:
         """The facts that reach a cut, but gates of rules none of whose conditions reaches it."""
         holding = {name for name, _ in self.conditions if ranks[name] >= cut}
-        opened = (name for name, rest in self.behind.items() if ranks[name] >= cut and not rest.isdisjoint(holding))
+        opened = (name for name, _ in self.gates if ranks[name] >= cut and self._opens(name, holding))
         return frozenset(holding.union(opened))
+
+    def _opens(self, gate_name: str, holding: set[str]) -> bool:
+        return gate_name not in self.behind or not self.behind[gate_name].isdisjoint(holding)
 
 
 def program(rules: Sequence[Rule]) -> Program:
@@ -55,11 +60,12 @@ def program(rules: Sequence[Rule]) -> Program:
 
 
 def _behind(rules: Sequence[EngineRule]) -> dict[str, frozenset[str]]:
-    found: dict[str, set[str]] = {}
+    found: dict[str, list[frozenset[str]]] = {}
     for rule in rules:
         for gate_name, *rest in rule.branches:
-            found.setdefault(gate_name, set()).update(rest)
-    return {name: frozenset(rest) for name, rest in found.items()}
+            own = frozenset(name for name in rest if not name.startswith(FINDING))
+            found.setdefault(gate_name, []).append(own)
+    return {name: frozenset().union(*branches) for name, branches in found.items() if all(branches)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,23 +83,15 @@ class _Names:
 def _engine_rule(rule: Rule, names: _Names) -> EngineRule:
     own = names.gate(rule.gate)
     branches = tuple(tuple(dict.fromkeys((own, *branch))) for branch in _branches(rule.when, names))
-    return EngineRule(rule.id, branches, f"finding:{rule.finding}")
+    return EngineRule(rule.id, branches, f"{FINDING}{rule.finding}")
 
 
 def _branches(when: Condition, names: _Names) -> Branches:
     if isinstance(when, FindingIs):
-        return ((f"finding:{when.finding}",),)
+        return ((f"{FINDING}{when.finding}",),)
     if isinstance(when, Group) and when.how == "all":
         ways = product(*(_branches(part, names) for part in when.parts))
         return tuple(tuple(name for part in way for name in part) for way in ways)
-    if isinstance(when, Group) and when.how == "any" and holds_finding(when):
+    if isinstance(when, Group) and when.how == "any" and findings_in(when):
         return tuple(branch for part in when.parts for branch in _branches(part, names))
     return ((names.condition(when),),)
-
-
-def holds_finding(when: Condition) -> bool:
-    """Whether a condition asks for a finding anywhere inside."""
-    if isinstance(when, Criterion):
-        return False
-    return isinstance(when, FindingIs) or any(holds_finding(part) for part in when.parts)
-

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from graphlib import TopologicalSorter
 from types import MappingProxyType
 
 from cds.judge.criteria import calm_verdict, judge
@@ -31,6 +32,25 @@ class Spared:
 Quiet = Mapping[str, Spared]
 NOTHING_QUIET: Quiet = MappingProxyType({})
 Ask = Callable[[Criterion, View], Verdict]
+
+
+def in_order(rules: Sequence[Rule]) -> tuple[Rule, ...]:
+    """The rules so that each finding comes before the rules that ask for it, else as written.
+
+    Raises:
+        graphlib.CycleError: findings that wait for each other (RS-3xx refuses such a set before).
+    """
+    asked = {rule.id: findings_in(rule.when) for rule in rules}
+    graph = {rule.id: [other.id for other in rules if other.finding in asked[rule.id]] for rule in rules}
+    order = {rule: place for place, rule in enumerate(TopologicalSorter(graph).static_order())}
+    return tuple(sorted(rules, key=lambda rule: (bool(asked[rule.id]), order[rule.id] if asked[rule.id] else 0)))
+
+
+def findings_in(when: Condition) -> frozenset[str]:
+    """The finding codes that a condition asks for."""
+    if isinstance(when, FindingIs):
+        return frozenset({when.finding})
+    return frozenset().union(*map(findings_in, when.parts)) if isinstance(when, Group) else frozenset()
 
 
 def infer(rules: Sequence[Rule], view: View, quiet: Quiet = NOTHING_QUIET) -> dict[str, Verdict]:

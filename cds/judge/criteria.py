@@ -167,7 +167,7 @@ def _derived(criterion: Criterion, view: View) -> Judged:
 def _care(criterion: Criterion, view: View) -> Judged:
     value = view.entry.care.get(criterion.subject)
     if value is None:
-        return _CARE_NOT_CHARTED
+        return _CARE_NOT_CHARTED if criterion.uncharted == "possible" else _NOT_CHARTED
     return Judged(MET if words_of(value) & criterion.grades else NOT_MET)
 
 

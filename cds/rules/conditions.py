@@ -139,7 +139,9 @@ def _score(data: Data, named: Named) -> Condition:
 
 
 def _care(data: Data, named: Named) -> Condition:
-    return Criterion(key_of(data), "care", data["care"], grades=frozenset(data["is"]), item=data.get("item"))
+    uncharted = data.get("uncharted", "possible")
+    grades = frozenset(data["is"])
+    return Criterion(key_of(data), "care", data["care"], grades=grades, uncharted=uncharted, item=data.get("item"))
 
 
 def _band(data: Data, named: Named) -> Condition:

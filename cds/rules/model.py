@@ -131,7 +131,7 @@ class Criterion:
               readings.
     derived:  `subject` a derived value; `reach` or `grades` (its words).
     score:    `subject` a score; `reach`.
-    care:     `subject` a care key; `grades`.
+    care:     `subject` a care key; `grades`; `uncharted` says whether care that is not charted could be one of them.
     band:     `bands` of ages, by `age`.
     blank:    an item of a scale that an entry cannot represent; `why`.
     """
@@ -142,6 +142,7 @@ class Criterion:
     reach: Reach | None = None
     grades: frozenset[str] = frozenset()
     ungraded: Literal["unknown", "not-met"] = "unknown"
+    uncharted: Literal["possible", "missing"] = "possible"
     has: tuple[str, frozenset[str]] | None = None
     where: tuple[Filter, ...] = ()
     repeated_within: int | None = None

@@ -96,8 +96,8 @@ def _assemble(infant: Members, read: Read, settings: Settings) -> tuple[Members,
 
 def _part(each: Group, care: Sequence[Aside]) -> tuple[Members, list[Note]]:
     stated, notes = settle_care(care)
-    part: Members = {"event": _event(each)} | ({"care": stated} if stated else {})
-    return part | {"observations": [_observation(reading, each) for reading in each.readings]}, notes
+    part: Members = {"event": _event(each), "observations": [_observation(one, each) for one in each.readings]}
+    return part | ({"care": stated} if stated else {}), notes
 
 
 def _event(each: Group) -> Members:

@@ -89,11 +89,12 @@ def _number(component: Node, key: str, name: str, codes: Codes) -> Iterator[Sayi
 
 
 def _words(key: str, words: tuple[str, ...], node: Node, name: str) -> Iterator[Saying | Note]:
-    if not words:
+    known = CATALOGUE[name].contexts[key] or ("true", "false")
+    fitting = [word for word in words if word in known]
+    if not fitting:
         yield _unread(node, name)
-    for word in words:
-        value: object = word == "true" if key in YES_NO else word
-        yield Saying(key, value, node.place, name_value(node))
+    for word in fitting:
+        yield Saying(key, word == "true" if key in YES_NO else word, node.place, name_value(node))
 
 
 def _unread(node: Node, name: str) -> Note:

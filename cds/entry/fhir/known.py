@@ -78,7 +78,6 @@ _NOT_OURS: Mapping[str, tuple[str, ...]] = {
     "a waist": ("8280-0",),
     "the name of a measuring site": ("8327-9",),
     "a length or head at birth": ("89269-5", "8291-7"),
-    "a rhythm": ("8884-9",),
 }
 
 _ROUTES: Mapping[str, str] = {

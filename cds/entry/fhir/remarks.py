@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from cds.entry.faults import WHOLE
 from cds.entry.fhir.meanings import Coding
 
 REASONS: Mapping[str, str] = MappingProxyType(
@@ -66,7 +67,12 @@ class Note:
     def data(self) -> dict[str, object]:
         """The remark as our JSON entry writes it."""
         words = REASONS[self.reason] + (f" ({self.times} times)" if self.times > 1 else "")
-        said: dict[str, object] = {"reason": self.reason, "place": self.place, "found": self.found, "words": words}
+        said: dict[str, object] = {
+            "reason": self.reason,
+            "place": self.place or WHOLE,
+            "found": self.found,
+            "words": words,
+        }
         return said | ({"code": self.code} if self.code else {})
 
 

@@ -1,0 +1,236 @@
+"""An advice as text for the bedside, in a fixed order, for any terminal.
+
+Takes an advice as data and a width; gives lines. Says nothing that the data does not hold, and says how many rules were
+evaluated before it says that none raises anything. Same advice, same width: same bytes. No colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from cds.advice.header import DEFERENCE, header, is_open, tally
+from cds.advice.lines import Page, cut
+from cds.advice.missing import Missing, missing
+from cds.advice.reasons import TOLD, items, reasons
+from cds.advice.terms import FRAMES, SEEN, clock, context, label, labels, minutes_between, say_code, say_time, say_word
+
+Advice = Mapping[str, Any]
+MOST_MISSING = 5
+MOST_CAUTIONS = 3
+
+
+def text(advice: Advice, width: int = 100) -> str:
+    """The whole answer, its last line ended."""
+    page = Page(width)
+    parts = (_head, _charted, _findings, _said, _earlier, _missing, _scales, _quality, _counts)
+    blocks = [block for part in parts if (block := list(part(advice, page)))]
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _head(advice: Advice, page: Page) -> Iterator[str]:
+    yield from page.wrap(DEFERENCE)
+    yield ""
+    for name, said in header(advice):
+        yield from page.label(name, said, "")
+    raised = tally(advice["findings"]) or "nothing"
+    yield from page.label("raised", f"{raised}; {evaluated(advice)}", "")
+
+
+def evaluated(advice: Advice) -> str:
+    """How many rules could be evaluated."""
+    counts = advice["counts"]
+    return f"{counts['evaluated']} of {counts['rules']} rules evaluated"
+
+
+def _charted(advice: Advice, page: Page) -> Iterator[str]:
+    rows = [_row(each) for each in advice["expected"]]
+    yield "What was charted, and what is expected at this age and state"
+    if not rows:
+        yield "  nothing was charted"
+    else:
+        yield from page.table([("sign", "charted", "expected", "source"), *rows], (21, 31, 27, 21))
+
+
+def _row(each: Advice) -> tuple[str, str, str, str]:
+    value = say_word(each["value"]) if "limits" not in each else each["value"]
+    around = context(each.get("context", {}))
+    status = f", {say_word(each['status'])}" if "status" in each else ""
+    charted = f"{value}{f', {around}' if around else ''}{status}"
+    return say_code(each["code"]), charted, say_word(each["expected"]), labels(each["sources"])
+
+
+def _findings(advice: Advice, page: Page) -> Iterator[str]:
+    found = [each for each in advice["findings"] if is_open(each)]
+    yield "What stands out, most serious first" if found else "What stands out"
+    if all(each["level"] == "note" for each in found):
+        yield from page.wrap(_quiet(advice), "  ")
+    for each in found:
+        yield ""
+        yield from finding(each, advice, page)
+
+
+def _quiet(advice: Advice) -> str:
+    if not advice["counts"]["evaluated"]:
+        return f"{evaluated(advice)}: these rules say nothing about this infant from what was charted."
+    more = "; see below what could not be judged" if advice["not_evaluated"]["needed"] else ""
+    earlier = "; a finding of an earlier entry is still open" if advice["still_open"] else ""
+    return f"{evaluated(advice)}: none of them raises anything above a note{earlier}{more}."
+
+
+def finding(each: Advice, advice: Advice, page: Page) -> Iterator[str]:
+    """One finding: level and summary; status, reasons, next steps, what is missing, limits, sources."""
+    frame = FRAMES[each["level"]]
+    yield from page.wrap(each["summary"], f"{frame} ", " " * (len(frame) + 1))
+    yield from page.label("status", f"{status(each)}; rule {each['rule']}, revision {each['revision']}")
+    yield from page.labels("why", _why(each))
+    yield from page.labels("next", steps(each, advice))
+    if each["missing"]:
+        yield from page.label("missing", ", ".join(map(say_code, each["missing"])))
+    yield from page.label("limits", each["known_limits"])
+    yield from page.label("source", "; ".join(_source(source) for source in each["sources"]))
+
+
+def _why(each: Advice) -> list[str]:
+    if "scale" not in each:
+        return reasons(each["because"])
+    met = [words for told, words in items(each["because"]) if told == "met"]
+    return [f"items met: {'; '.join(met)}" if met else "each item is listed below"]
+
+
+def status(each: Advice) -> str:
+    """The status in words, with the entry it is tied to."""
+    flag = ", red flag" if each["red_flag"] else ""
+    said = _STATUS[each["status"]]
+    if each["status"] == "provisional" and each["missing"]:
+        said = "provisional: could be, as context is not charted"
+    if "other_entry" in each:
+        said += f" (entry {_named(each['other_entry'])}, {_HOW[each['other_entry']['how']]})"
+    term = f"; {each['preterm']}" if "preterm" in each else ""
+    return f"{said}{flag}{term}"
+
+
+_STATUS = {
+    "raised": "raised",
+    "provisional": "provisional: the infant was unsettled or the count short",
+    "confirmed": "confirmed by a second settled count",
+    "held": "held: the entry itself is in doubt",
+    "closed-by-repeat": "closed by a settled repeat",
+}
+_HOW = {"repeat": "a repeat", "persistent": "more than an hour before"}
+
+
+def _named(event: Advice) -> str:
+    measured = f" of {say_time(event['measured'])}" if event.get("measured") else ""
+    return f"{event.get('id', 'without identifier')}{measured}"
+
+
+def steps(each: Advice, advice: Advice) -> list[str]:
+    """Each next step with how, and by when where the rule says so."""
+    return [f"{due(step, advice)}{step['words']}" for step in each["next"]]
+
+
+def due(step: Advice, advice: Advice) -> str:
+    """When a step is due: "by 10:00: ", with a word where that time was past when advice was asked."""
+    if "by" in step:
+        late = minutes_between(step["by"], advice["moment"]) if advice["moment"] else None
+        past = " (past when asked)" if late is not None and late > 0 else ""
+        return f"by {clock(step['by'], advice['event'].get('measured'))}{past}: "
+    return f"within {_lasting(step['within'])} of measuring: " if "within" in step else ""
+
+
+def _lasting(seconds: int) -> str:
+    return f"{seconds // 3600} h" if seconds % 3600 == 0 else f"{seconds // 60} min"
+
+
+def _source(source: Advice) -> str:
+    seen = SEEN.get(source.get("figure_from", ""))
+    return f"{label(source['ref'])}, {source['at']}{f' ({seen})' if seen else ''}"
+
+
+def _said(advice: Advice, page: Page) -> Iterator[str]:
+    found = [each for each in advice["findings"] if each["superseded_by"]]
+    if found:
+        yield "Also met, and said by a finding above"
+    for each in found:
+        frame = FRAMES[each["level"]]
+        yield from page.wrap(f"{each['title']}: see {each['superseded_by'][0]}", f"  {frame} ")
+
+
+def _earlier(advice: Advice, page: Page) -> Iterator[str]:
+    closed = [each for each in advice["findings"] if each["status"] == "closed-by-repeat"]
+    if closed or advice["still_open"]:
+        yield "From earlier entries"
+    for each in closed:
+        said = (
+            f"closed by this settled repeat: {each['title']}, was {each['level']}, entry {_named(each['other_entry'])}"
+        )
+        yield from page.wrap(said, "  ", "    ")
+    for each in advice["still_open"]:
+        said = f"still open: {each['title']}, entry {_named(each['entry'])}; kept open by {each['why']}"
+        yield from page.wrap(said, "  ", "    ")
+
+
+def _missing(advice: Advice, page: Page) -> Iterator[str]:
+    groups = missing(advice["not_evaluated"]["needed"])
+    if not groups:
+        return
+    yield "What could not be judged, by what is missing"
+    room = (page.width - 4) // 2
+    yield from page.table([_gap(group, room) for group in groups[:MOST_MISSING]], (1, 1))
+    if len(groups) > MOST_MISSING:
+        yield f"  and {len(groups) - MOST_MISSING} more in the JSON answer"
+
+
+def _gap(group: Missing, room: int) -> tuple[str, str]:
+    more = f" and {len(group.titles) - 1} more" if len(group.titles) > 1 else ""
+    title = cut(group.titles[0], room - len(more) - len(group.level) - 2)
+    return cut(", ".join(group.needs), room), f"{group.level}: {title}{more}"
+
+
+def _scales(advice: Advice, page: Page) -> Iterator[str]:
+    scales = [each for each in advice["findings"] if "scale" in each]
+    if scales:
+        yield "Published scales, item by item"
+    for each in scales:
+        yield f"  {each['scale']['name']}, {each['scale']['column']}"
+        told = items(each["because"])
+        for word in TOLD:
+            if these := [item for found, item in told if found == word]:
+                yield from page.wrap("; ".join(these), f"    {word + ':':<20}")
+
+
+def _quality(advice: Advice, page: Page) -> Iterator[str]:
+    if advice["quality"]:
+        yield "What was noticed in the entry"
+    for each in advice["quality"]:
+        yield from page.wrap(f"{each['words']} ({each['reason']}, {each['place']})", "  ", "    ")
+
+
+def _counts(advice: Advice, page: Page) -> Iterator[str]:
+    yield from page.label("counts", _counted(advice), "")
+    said = _fitting(advice["cautions"])
+    yield from _lines(page, said[:MOST_CAUTIONS])
+    rest = len(advice["cautions"]) - len(said[:MOST_CAUTIONS])
+    if rest > 0:
+        yield from page.label("", f"{rest} more cautions in the JSON answer", "")
+
+
+def _lines(page: Page, cautions: Sequence[str]) -> Iterator[str]:
+    for place, caution in enumerate(cautions):
+        yield from page.label("" if place else "cautions", caution, "")
+
+
+def _counted(advice: Advice) -> str:
+    counts, untold = advice["counts"], advice["not_evaluated"]
+    status = ", ".join(f"{counts[key]} {key}" for key in ("provisional", "held") if counts[key])
+    raised = f"{counts['raised']} raised{f' ({status})' if status else ''}"
+    return (
+        f"{counts['rules']} rules: {counts['evaluated']} evaluated, {raised}; {counts['not_evaluated']} not evaluated: "
+        f"{untold['outside']['count']} for another age or care, {untold['not_charted']['count']} with nothing charted, "
+        f"{len(untold['needed'])} with something missing"
+    )
+
+
+def _fitting(cautions: Sequence[Any]) -> list[str]:
+    return [str(caution) for caution in cautions]
