@@ -237,7 +237,7 @@ def _derived(view: View) -> list[Data]:
     return [
         {"name": name, "value": value_words(value)}
         for name, value in sorted(view.derived.items())
-        if value.verdict is None and value.word != "not-cooled"
+        if value.verdict is None and "not-cooled" not in value.words
     ]
 
 

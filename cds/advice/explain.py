@@ -124,7 +124,7 @@ def value_words(value: Value) -> str:
         return ", ".join(f"{name} {number}" for name, number in value.numbers)
     if value.quantity is not None:
         return written(value.quantity)
-    return value.word or "not charted"
+    return " or ".join(sorted(value.words)) or "not charted"
 
 
 def unit_of(reading: Reading) -> str | None:

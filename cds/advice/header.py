@@ -62,7 +62,8 @@ def age(ages: Advice) -> str:
     corrected = told["corrected"] or "not known"
     if told["corrected"] == told["chronological"]:
         corrected = "the same"
-    return f"{told['chronological']} since birth; corrected {corrected}; postmenstrual {told['postmenstrual'] or 'not known'}"
+    postmenstrual = told["postmenstrual"] or "not known"
+    return f"{told['chronological']} since birth; corrected {corrected}; postmenstrual {postmenstrual}"
 
 
 def entry(advice: Advice) -> str:

@@ -158,17 +158,23 @@ def _said(advice: Advice, page: Page) -> Iterator[str]:
 
 
 def _earlier(advice: Advice, page: Page) -> Iterator[str]:
-    closed = [each for each in advice["findings"] if each["status"] == "closed-by-repeat"]
-    if closed or advice["still_open"]:
+    told = earlier(advice)
+    if told:
         yield "From earlier entries"
-    for each in closed:
-        said = (
-            f"closed by this settled repeat: {each['title']}, was {each['level']}, entry {_named(each['other_entry'])}"
-        )
+    for said in told:
         yield from page.wrap(said, "  ", "    ")
-    for each in advice["still_open"]:
-        said = f"still open: {each['title']}, entry {_named(each['entry'])}; kept open by {each['why']}"
-        yield from page.wrap(said, "  ", "    ")
+
+
+def earlier(advice: Advice) -> list[str]:
+    """What became of findings of earlier entries: closed by this entry's repeat, or still open and why."""
+    closed = [each for each in advice["findings"] if each["status"] == "closed-by-repeat"]
+    return [
+        f"closed by this settled repeat: {each['title']}, at {each['level']}, entry {_named(each['other_entry'])}"
+        for each in closed
+    ] + [
+        f"still open: {each['title']}, entry {_named(each['entry'])}; kept open by {each['why']}"
+        for each in advice["still_open"]
+    ]
 
 
 def _missing(advice: Advice, page: Page) -> Iterator[str]:
@@ -176,16 +182,17 @@ def _missing(advice: Advice, page: Page) -> Iterator[str]:
     if not groups:
         return
     yield "What could not be judged, by what is missing"
-    room = (page.width - 4) // 2
-    yield from page.table([_gap(group, room) for group in groups[:MOST_MISSING]], (1, 1))
+    yield from page.table([_gap(group, page.width) for group in groups[:MOST_MISSING]], (2, 3))
     if len(groups) > MOST_MISSING:
         yield f"  and {len(groups) - MOST_MISSING} more in the JSON answer"
 
 
-def _gap(group: Missing, room: int) -> tuple[str, str]:
+def _gap(group: Missing, width: int) -> tuple[str, str]:
+    """Both cells of a line, cut so that it stays one line."""
+    room = width - 4
     more = f" and {len(group.titles) - 1} more" if len(group.titles) > 1 else ""
-    title = cut(group.titles[0], room - len(more) - len(group.level) - 2)
-    return cut(", ".join(group.needs), room), f"{group.level}: {title}{more}"
+    title = cut(group.titles[0], room - room * 2 // 5 - len(more) - len(group.level) - 2)
+    return cut(", ".join(group.needs), room * 2 // 5), f"{group.level}: {title}{more}"
 
 
 def _scales(advice: Advice, page: Page) -> Iterator[str]:

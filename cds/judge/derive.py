@@ -93,20 +93,20 @@ def _oxygen_need_new(view: View) -> Value:
     needs = [o.context.get("need") for o in usable(view, "oxygen-saturation") if o.context.get("need")]
     if not needs:
         return missing("oxygen-saturation: need")
-    return Value(word="yes" if {"new", "rising"} & set(needs) else "no")
+    return Value(words=frozenset({"yes" if {"new", "rising"} & set(needs) else "no"}))
 
 
 def _cooling_target(view: View) -> Value:
     target = view.entry.care.get("cooling")
     if not isinstance(target, QuantityRange):
-        return Value(word="not-cooled")
+        return Value(words=frozenset({"not-cooled"}))
     temperatures = [o for o in usable(view, "body-temperature") if o.context.get("route") != "skin"]
     if not temperatures:
         return missing("body-temperature")
     words = {_against(o.quantity, target): o.quantity for o in temperatures if o.quantity}
     word = next((each for each in ("below", "above") if each in words), "inside")
     ends = " to ".join(f"{end.text}" for end in (target.low, target.high) if end)
-    return Value(quantity=words[word], word=word, numbers=(("cooling target", ends),))
+    return Value(quantity=words[word], words=frozenset({word}), numbers=(("cooling target", ends),))
 
 
 def _against(value: Quantity, target: QuantityRange) -> str:

@@ -6,38 +6,46 @@ algorithm it is read. Gives pass, repeat, fail, invalid or early, with the readi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import product
 
 from cds.entry.model import Observation
 from cds.judge.inputs import meets, missing, position_meets, usable
-from cds.judge.view import Value, View, unknown
+from cds.judge.view import Value, View
 from cds.rules.model import ScreenAlgorithm
-from cds.values import Rank
 
 _SITES = ("right-hand", "foot")
-_SAID = {"right-hand": "right hand", "foot": "foot", "left-hand": "left hand", None: "site not charted"}
+_SAID = {"right-hand": "right hand", "foot": "foot", "left-hand": "left hand"}
+_MOST_READINGS = 4
 
 
 def newborn_screen(view: View) -> Value:
-    """The result of the screen in this entry, in its place in the series."""
+    """The result of the screen in this entry, in its place in the series; several words where context is missing."""
     readings = _readings(view)
     if not readings:
         return missing("oxygen-saturation: newborn-screen")
     algorithm = view.rules.screens[view.rules.settings["screen_algorithm"]]
-    doubt = _doubt(readings)
-    result = read_screen(view, algorithm)
     count = 1 + _earlier_repeats(view, algorithm)
-    if doubt and result in ("pass", "repeat", "invalid"):
-        verdict = unknown(doubt, Rank.POSSIBLE)
-        return Value(verdict=verdict, needs=(f"oxygen-saturation: {doubt.split('-')[1]}",), numbers=_numbers(readings))
-    last = result == "repeat" and count >= algorithm.screens
+    results = (read_screen(each, view, algorithm) for each in _possibilities(readings))
+    words = frozenset("fail" if word == "repeat" and count >= algorithm.screens else word for word in results)
     place = (("screen", f"{count} of {algorithm.screens}"), ("algorithm", algorithm.words))
-    return Value(word="fail" if last else result, numbers=_numbers(readings) + place)
+    return Value(words=words, doubt=_doubt(readings), needs=_needs(readings), numbers=_numbers(readings) + place)
 
 
-def read_screen(view: View, algorithm: ScreenAlgorithm) -> str:
+def _possibilities(readings: Sequence[Observation]) -> Iterator[tuple[Observation, ...]]:
+    """The readings with every site and oxygen that they could have had."""
+    return product(*(_contexts(each) for each in readings[:_MOST_READINGS]))
+
+
+def _contexts(reading: Observation) -> list[Observation]:
+    sites = [reading.context["site"]] if "site" in reading.context else list(_SAID)
+    airs = [reading.context["oxygen"]] if "oxygen" in reading.context else ["room-air", "supplemental"]
+    return [replace(reading, context={**reading.context, "site": site, "oxygen": air}) for site in sites for air in airs]
+
+
+def read_screen(readings: Sequence[Observation], view: View, algorithm: ScreenAlgorithm) -> str:
     """The result of one screen by itself."""
-    readings = _readings(view)
     if any(each.context.get("oxygen") == "supplemental" for each in readings):
         return "invalid"
     age = view.ages.chronological
@@ -55,10 +63,13 @@ def _readings(view: View) -> list[Observation]:
     return [each for each in usable(view, "oxygen-saturation") if each.context.get("purpose") == "newborn-screen"]
 
 
-def _doubt(readings: Sequence[Observation]) -> str | None:
-    if any("site" not in each.context for each in readings):
-        return "unknown-site"
-    return "unknown-oxygen" if any("oxygen" not in each.context for each in readings) else None
+def _doubt(readings: Sequence[Observation]) -> str:
+    return "unknown-site" if any("site" not in each.context for each in readings) else "unknown-oxygen"
+
+
+def _needs(readings: Sequence[Observation]) -> tuple[str, ...]:
+    absent = [key for key in ("site", "oxygen") if any(key not in each.context for each in readings)]
+    return tuple(f"oxygen-saturation: {key}" for key in absent)
 
 
 def _passes(view: View, readings: Sequence[Observation], algorithm: ScreenAlgorithm) -> bool:
@@ -75,7 +86,7 @@ def _positions(readings: Sequence[Observation], site: str) -> list[int]:
 def _earlier_repeats(view: View, algorithm: ScreenAlgorithm) -> int:
     count = 0
     for past in view.past(algorithm.series_within):
-        result = read_screen(past, algorithm) if _readings(past) else None
+        result = read_screen(_readings(past), past, algorithm) if _readings(past) else None
         if result in ("pass", "fail"):
             break
         count += result == "repeat"
@@ -84,6 +95,6 @@ def _earlier_repeats(view: View, algorithm: ScreenAlgorithm) -> int:
 
 def _numbers(readings: Sequence[Observation]) -> tuple[tuple[str, str], ...]:
     named = [(each.context.get("site"), each.quantity) for each in readings]
-    said = tuple((_SAID.get(str(site) if site else None, str(site)), f"{q.text} %") for site, q in named if q)
+    said = tuple((_SAID.get(str(site), "site not charted"), f"{q.text} %") for site, q in named if q)
     absent = [site for site in _SITES if site not in {site for site, _ in named}]
     return said + tuple((_SAID[site], "not charted") for site in absent)

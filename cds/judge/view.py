@@ -23,13 +23,15 @@ class Value:
     """A derived value or score: a quantity, a word, or neither with the reason.
 
     `verdict` is what a criterion on it answers while there is no value. `numbers` are shown with the finding.
-    `low` and `high` are positions; they differ where an input is a span.
+    `low` and `high` are positions; they differ where an input is a span. `words` are all that it could be, more than
+    one where context is missing, and `doubt` is the reason then.
     """
 
     low: int | None = None
     high: int | None = None
     quantity: Quantity | None = None
-    word: str | None = None
+    words: frozenset[str] = frozenset()
+    doubt: str | None = None
     verdict: Verdict | None = None
     numbers: tuple[tuple[str, str], ...] = ()
     needs: tuple[str, ...] = ()

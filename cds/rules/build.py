@@ -133,7 +133,9 @@ def _score(sheet: Sheet) -> Score:
 
 def _score_item(data: Data) -> ScoreItem:
     cuts = tuple(_cut(cut, CATALOGUE[data["code"]].units[0]) for cut in data.get("cuts", ()))
-    contexts = tuple((key, word, points) for key, words in data.get("contexts", {}).items() for word, points in words.items())
+    contexts = tuple(
+        (key, word, points) for key, words in data.get("contexts", {}).items() for word, points in words.items()
+    )
     return ScoreItem(data["code"], data["words"], _sorted(data.get("points", {})), cuts, contexts)
 
 

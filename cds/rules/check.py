@@ -5,28 +5,31 @@ Takes sheets that are of the right form; gives problems file by file, in the ord
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from cds.errors import Problem
 from cds.rules.check_bands import check_bands
 from cds.rules.check_cases import check_cases
 from cds.rules.check_conditions import check_part
-from cds.rules.check_graph import check_graph, shown_thresholds
+from cds.rules.check_graph import check_graph
+from cds.rules.check_reach import check_reach, shown_thresholds
 from cds.rules.check_rules import check_rule
 from cds.rules.check_ruleset import check_ruleset
-from cds.rules.check_say import check_say, check_words
+from cds.rules.check_say import check_words
 from cds.rules.check_scores import check_score
 from cds.rules.check_thresholds import check_threshold
 from cds.rules.names import Names, names_of, rules_of, whole
-from cds.rules.phrase import quoted
+from cds.rules.phrase import quoted, written_order
 from cds.rules.sheets import Sheets
 from cds.rules.spot import Spot
 from cds.rules.walk import walk
 
 
 def check_meaning(sheets: Sheets) -> list[Problem]:
-    """Problems RS-210 to RS-399 of a rule set, each once."""
+    """Problems of names (RS-210 and on) and of meaning (RS-301 and on), each once.
+
+    What rests on names (whether a slot is filled, a limit reached) is asked only where the names hold.
+    """
     names = names_of(sheets)
     ruleset = Spot(sheets.ruleset, sheets.ruleset.data)
     problems = [
@@ -36,10 +39,12 @@ def check_meaning(sheets: Sheets) -> list[Problem]:
         *(problem for spot in whole(sheets.thresholds) for problem in check_threshold(spot, names)),
         *(problem for spot in whole(sheets.scores) for problem in check_score(spot, names)),
         *_rules(sheets, names, frozenset(ruleset.data["steps"])),
-        *check_graph(names, shown_thresholds(ruleset)),
+        *check_graph(names),
         *check_cases(sheets.cases, names, list(ruleset.data.get("screens", ()))),
     ]
-    return sorted(dict.fromkeys(problems), key=_written_order)
+    if not problems:
+        problems += check_reach(names, shown_thresholds(ruleset))
+    return sorted(dict.fromkeys(problems), key=written_order)
 
 
 def _groups(names: Names) -> Iterator[Problem]:
@@ -56,11 +61,3 @@ def _rules(sheets: Sheets, names: Names, steps: frozenset[str]) -> Iterator[Prob
             found = f"the rule {quoted(rule.data['rule'])} a second time; first at {first.sheet.line(first.pointer)}"
             yield rule.down("rule").says("RS-211", found, "each rule once", "name one of them otherwise")
         yield from check_rule(rule, names, steps)
-        yield from check_say(rule, names)
-
-
-def _written_order(problem: Problem) -> tuple[str, int, int, str]:
-    match = re.match(r"(.*?):(\d+):(\d+)", problem.place)
-    if match is None:
-        return problem.place, 0, 0, problem.code
-    return match[1], int(match[2]), int(match[3]), problem.code

@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from cds.entry.catalogue import CARE, CATALOGUE, STATE_GROUPS, YES_NO, Kind
 from cds.errors import Problem
+from cds.rules.check_thresholds import units_of
 from cds.rules.conditions import spread
 from cds.rules.names import Names
 from cds.rules.phrase import either, quoted
@@ -44,7 +45,7 @@ def check_reach(reach: Spot, code: str, names: Names) -> Iterator[Problem]:
 
 def _same_quantity(each: Spot, code: str, names: Names) -> Iterator[Problem]:
     quantity = names.thresholds[each.data].data["quantity"]
-    if quantity != code:
+    if quantity != code and units_of(quantity, names):
         found = f"`{each.data}`, which limits `{quantity}`"
         yield each.says("RS-310", found, f"a threshold with the quantity `{code}`", "name a threshold of that quantity")
 

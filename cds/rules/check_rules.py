@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from cds.entry.catalogue import CARE, CATALOGUE
 from cds.errors import Problem
 from cds.rules.check_conditions import check_part
+from cds.rules.check_say import check_say, check_words
 from cds.rules.model import LEVELS
 from cds.rules.names import Names
 from cds.rules.phrase import quoted
@@ -25,13 +26,17 @@ def check_rule(rule: Spot, names: Names, steps: frozenset[str]) -> Iterator[Prob
     """Problems of one rule; `steps` are those that ruleset.yaml has words for."""
     yield from _named(rule, names)
     yield from _steps(rule, steps)
-    for part in walk(rule.down("when")):
-        yield from check_part(part, names)
-    everything = list(walk_all(rule.down("when"), names))
-    yield from _figures(rule, everything)
     yield from _levels(rule)
-    yield from _second_count(rule, everything)
     yield from _items(rule)
+    yield from check_words(rule.down("title"))
+    everything = list(walk_all(rule.down("when"), names))
+    faults = [problem for part in everything for problem in check_part(part, names)]
+    if faults:
+        yield from faults
+        return
+    yield from _figures(rule, everything)
+    yield from _second_count(rule, everything)
+    yield from check_say(rule, names)
 
 
 def _named(rule: Spot, names: Names) -> Iterator[Problem]:

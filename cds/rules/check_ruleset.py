@@ -49,10 +49,11 @@ def _settings(ruleset: Spot, names: Names) -> Iterator[Problem]:
     for setting in ruleset.each("settings"):
         yield from unlisted(setting.down("source", "ref"), "source", names.sources)
         value = setting.down("value")
-        yield from check_setting(setting, value, screens)
         options = setting.data.get("of", [value.data])
         if value.data not in options:
             yield value.says("RS-329", quoted(value.data), either(options), "choose one of `of`, or add it there")
+        else:
+            yield from check_setting(setting, value, screens)
     for name in SETTINGS:
         if name not in ruleset.data["settings"]:
             found, expected = f"no setting `{name}`", f"the setting `{name}`, which the software reads"

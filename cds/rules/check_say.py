@@ -15,7 +15,7 @@ from cds.entry.units import UNITS
 from cds.errors import Problem
 from cds.rules.amounts import shown
 from cds.rules.names import Names
-from cds.rules.phrase import either, quoted
+from cds.rules.phrase import both, quoted
 from cds.rules.spot import Spot, unlisted
 from cds.rules.vocabulary import DERIVED, SLOTS, SUMMARY_LENGTH
 from cds.rules.walk import Part, thresholds_in, walk_all
@@ -42,8 +42,7 @@ Filled = dict[str, list[str]]
 
 
 def check_say(rule: Spot, names: Names) -> Iterator[Problem]:
-    """Problems with the words of one rule."""
-    yield from check_words(rule.down("title"))
+    """Problems with what one rule says, whose names hold."""
     say = rule.down("say")
     yield from check_words(say)
     used = _SLOT.findall(say.data)
@@ -68,7 +67,7 @@ def _filled(rule: Spot, used: list[str], fillings: Filled) -> Iterator[Problem]:
         if not fillings.get(slot):
             able = [name for name in SLOTS if fillings.get(name)]
             found = f"the slot `{{{slot}}}`, which no criterion of this rule fills"
-            expected = f"one of {either(able)}" if able else "words without slots"
+            expected = f"only {both(able)}" if able else "words without slots"
             yield say.says("RS-326", found, expected, "write the words themselves")
             return
     text = _SLOT.sub(lambda match: max(fillings[match[1]], key=len), say.data)

@@ -52,11 +52,11 @@ def check_file_name(spot: Spot, key: str) -> Iterator[Problem]:
 
 def units_of(quantity: str, names: Names) -> tuple[str, ...]:
     """Units in which a quantity may be limited; none for one that is not known."""
-    if quantity in names.scores:
-        return (SCORE_UNIT,)
+    if quantity in CATALOGUE:
+        return CATALOGUE[quantity].units
     if quantity in DERIVED:
         return DERIVED[quantity].units
-    return CATALOGUE[quantity].units if quantity in CATALOGUE else ()
+    return (SCORE_UNIT,) if quantity in names.scores else ()
 
 
 def check_value(spot: Spot, unit: str) -> Iterator[Problem]:

@@ -6,7 +6,7 @@ counts; that there are two is found elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from cds.rules.amounts import edge
@@ -37,7 +37,7 @@ def names_of(sheets: Sheets) -> Names:
     schemes = {scheme.name: scheme for scheme in Spot(sheets.bands, sheets.bands.data).each("schemes")}
     return Names(
         sources={each.name: each for each in Spot(sheets.sources, sheets.sources.data).each("sources")},
-        bands={band.id: band for scheme in schemes.values() for band in _bands(scheme)},
+        bands=_first_bands(schemes.values()),
         schemes={name: tuple(scheme.data["bands"]) for name, scheme in schemes.items()},
         thresholds=_first(whole(sheets.thresholds), "threshold"),
         scores=_first(whole(sheets.scores), "score"),
@@ -54,6 +54,13 @@ def whole(sheets: tuple[Sheet, ...]) -> Iterator[Spot]:
 def rules_of(sheets: Sheets) -> Iterator[Spot]:
     """Each rule of a rule set, in the order of files and lists."""
     return (rule for sheet in whole(sheets.rules) for rule in sheet.each("rules"))
+
+
+def _first_bands(schemes: Iterable[Spot]) -> dict[str, Band]:
+    found: dict[str, Band] = {}
+    for band in (band for scheme in schemes for band in _bands(scheme)):
+        found.setdefault(band.id, band)
+    return found
 
 
 def _bands(scheme: Spot) -> Iterator[Band]:

@@ -5,11 +5,15 @@ Takes what was found and what was allowed; gives short phrases. Never speaks of 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from decimal import Decimal
 from difflib import get_close_matches
 
+from cds.errors import Problem
+
 _LONGEST = 60
+_PLACE = re.compile(r"(.*?):(\d+):(\d+)")
 
 
 def quoted(value: object) -> str:
@@ -32,6 +36,8 @@ def kind(value: object) -> str:
         return "text"
     if isinstance(value, int | Decimal):
         return "a number"
+    if value is None:
+        return "nothing"
     return "a list" if isinstance(value, list) else "keys with values"
 
 
@@ -61,6 +67,14 @@ def either(words: Iterable[str]) -> str:
 def both(words: Iterable[str]) -> str:
     """`a`, `b` and `c`."""
     return _joined(words, "and")
+
+
+def written_order(problem: Problem) -> tuple[str, int, int, str]:
+    """A sort key: file, line, column, code."""
+    match = _PLACE.match(problem.place)
+    if match is None:
+        return problem.place, 0, 0, problem.code
+    return match[1], int(match[2]), int(match[3]), problem.code
 
 
 def _joined(words: Iterable[str], last: str) -> str:

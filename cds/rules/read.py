@@ -20,6 +20,7 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
 from cds.errors import Problem, Refused
 from cds.rules.convert import Converter
+from cds.rules.phrase import quoted, written_order
 from cds.rules.text import decode, see
 
 DEEPEST = 24
@@ -61,7 +62,7 @@ def read_text(text: str, file: str) -> Tree:
     """Read the text of one file.
 
     Raises:
-        Refused: all problems of the file with their places (RS-103 to RS-119).
+        Refused: all problems of the file with their places (RS-103 to RS-114).
     """
     text = see(text, file)
     composer, root = _composed(text, file)
@@ -71,7 +72,7 @@ def read_text(text: str, file: str) -> Tree:
     if root is None and not problems:
         problems.append(Problem(f"{file}:1:1", "RS-104", "nothing", "keys with values", "write the file or remove it"))
     if problems or root is None:
-        raise Refused("rules", sorted(problems, key=_written_order))
+        raise Refused("rules", sorted(problems, key=written_order))
     return Tree(file, data, root)
 
 
@@ -93,7 +94,8 @@ class _Composer(Composer):
             self._note(event, "RS-106", f"the anchor `&{event.anchor}`", "content without anchor", "remove the anchor")
             event.anchor = None
         if event.ctag is not None:
-            self._note(event, "RS-107", f"the tag `{event.ctag}`", "content without tag", "remove the tag")
+            tag = str(event.ctag).replace("tag:yaml.org,2002:", "!!")
+            self._note(event, "RS-107", f"the tag `{tag}`", "content without tag", "remove the tag")
         return super().compose_node(parent, index)
 
     def _note(self, event: Any, code: str, *words: str) -> None:
@@ -125,8 +127,8 @@ def _broken(error: MarkedYAMLError, text: str, file: str) -> Problem:
     mark = error.problem_mark or error.context_mark
     lines = text.splitlines() or [""]
     line = lines[min(mark.line, len(lines) - 1)] if mark else ""
-    rest = line[mark.column :].strip() if mark and mark.line < len(lines) else ""
-    found = f"`{rest[:60]}`, which does not fit what stands before it" if rest else "the end, before all is closed"
+    unread = bool(mark) and mark.line < len(lines) and line.strip()
+    found = f"the line {quoted(line)}, which does not fit" if unread else "the end, before all is closed"
     return Problem(_marked(error, file), "RS-104", found, _BROKEN, "look at this line and the one above it")
 
 
@@ -141,11 +143,6 @@ def _directives(text: str, file: str) -> Iterator[Problem]:
             yield Problem(
                 f"{file}:{number}:1", "RS-108", f"the directive `{line[:60]}`", "a file without directives", "remove it"
             )
-
-
-def _written_order(problem: Problem) -> tuple[int, int]:
-    line, column = problem.place.split("  ")[0].rsplit(":", 2)[1:]
-    return int(line), int(column)
 
 
 def _node(root: Node, pointer: str) -> tuple[Node | None, Node]:

@@ -18,7 +18,7 @@ from jsonschema.exceptions import ValidationError
 from referencing import Registry, Resource
 
 from cds.errors import Problem
-from cds.rules.phrase import both, either, kind, nearest, quoted
+from cds.rules.phrase import both, either, kind, nearest, quoted, written_order
 from cds.shipped import shipped
 
 NAMES = ("ruleset", "sources", "bands", "groups", "threshold", "score", "rules", "rule", "case")
@@ -44,9 +44,9 @@ def validate(data: object, schema: str, places: Places) -> list[Problem]:
     unclear = {fault.pointer for fault in faults if fault.keyword == "oneOf"}
     problems: dict[Problem, None] = {}
     for fault in faults:
-        if not (fault.keyword == "additionalProperties" and fault.pointer in unclear):
+        if not (fault.keyword in ("additionalProperties", "required") and fault.pointer in unclear):
             problems.update(dict.fromkeys(_SAY[fault.keyword](fault, places)))
-    return list(problems)
+    return sorted(problems, key=written_order)
 
 
 @cache
@@ -89,8 +89,10 @@ Said = Iterator[Problem]
 
 
 def _missing(fault: _Fault, places: Places) -> Said:
+    known = fault.schema.get("properties", {})
+    meant = {nearest(name, known) for name in fault.instance if name not in known}
     for name in fault.asked:
-        if name not in fault.instance:
+        if name not in fault.instance and name not in meant:
             found = f"no `{name}` here"
             yield Problem(
                 at(places.place(fault.pointer), fault.pointer), "RS-201", found, f"the key `{name}`", f"add `{name}`"
@@ -142,12 +144,10 @@ def _too_few(fault: _Fault, places: Places) -> Said:
 
 
 def _out_of_range(fault: _Fault, places: Places) -> Said:
-    limit = fault.asked
-    words = {"minimum": "{} or more", "maximum": "{} or less", "maxItems": "at most {} parts"}
-    words |= {"maxLength": "at most {} letters", "maxProperties": "at most {} key"}
-    long = fault.keyword.startswith("max") and isinstance(fault.instance, str | list | dict)
-    found = f"{len(fault.instance)}" if long else quoted(fault.instance)
-    expected = words[fault.keyword].format(limit)
+    expected = _RANGES[fault.keyword].format(fault.asked)
+    found = f"{len(fault.instance)} letters" if fault.keyword == "maxLength" else quoted(fault.instance)
+    if fault.keyword in ("maxItems", "maxProperties"):
+        found = f"{len(fault.instance)}"
     yield Problem(_spot(fault, places), "RS-207", found, expected, "correct it")
 
 
@@ -180,6 +180,13 @@ def _spot(fault: _Fault, places: Places) -> str:
     return at(places.place(fault.pointer), fault.pointer)
 
 
+_RANGES = {
+    "minimum": "{} or more",
+    "maximum": "{} or less",
+    "maxLength": "at most {} letters",
+    "maxItems": "at most {}",
+    "maxProperties": "at most {}",
+}
 _SAY: Mapping[str, Callable[[_Fault, Places], Said]] = {
     "required": _missing,
     "additionalProperties": _unknown,

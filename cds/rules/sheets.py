@@ -85,7 +85,7 @@ def read_folder(folder: Path, *, with_cases: bool = False) -> Sheets:
     """Read a working copy.
 
     Raises:
-        Refused: every fault of reading (RS-101 to RS-119) and of form (RS-201 to RS-209), file by file.
+        Refused: every fault of reading (RS-101 to RS-116) and of form (RS-201 to RS-209), file by file.
     """
     problems = list(_strays(folder))
     sheets: dict[str, list[Sheet]] = {kind: [] for kind in (*SINGLE.values(), *FOLDERS.values())}
