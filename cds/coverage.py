@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from cds.advice.needs import leaves
-from cds.advice.repeats import codes_of
 from cds.cases import Outcome
 from cds.entry.ages import SECONDS, Age
 from cds.entry.times import DAY
@@ -163,7 +162,7 @@ def shifted(age: Age, seconds: int) -> Age:
 
 def _note_missing(rule: Rule, verdict: str, view: View, seen: Seen) -> None:
     if verdict == "cannot-tell":
-        seen.missing.update((rule.id, code) for code in codes_of(rule.when) if not view.charted(code))
+        seen.missing.update((rule.id, code) for code in rule.codes if not view.charted(code))
 
 
 def _limits(rules: RuleSet) -> Iterator[tuple[str, BandLimit]]:
@@ -189,7 +188,7 @@ def _edges(rules: RuleSet) -> Iterator[tuple[Rule, Edge]]:
 
 def _inputs(rules: RuleSet) -> Iterator[tuple[Rule, str]]:
     for rule in rules.rules:
-        for code in sorted(codes_of(rule.when)):
+        for code in sorted(rule.codes):
             yield rule, code
 
 

@@ -91,6 +91,8 @@ def needed(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Need
 
 
 def _is_relevant(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> bool:
+    if verdict.rank is Rank.UNKNOWN and rule.codes and rule.codes.isdisjoint(view.by_code):
+        return False
     if rule.opened_by:
         return any(_is_open(code, view, findings) for code in rule.opened_by)
     if verdict.rank is Rank.POSSIBLE:

@@ -25,7 +25,7 @@ def _walk(node: Node, is_open: bool) -> Iterator[str]:
     if node["verdict"] == "not-met" or (node["verdict"] == "cannot-tell" and not is_open):
         return
     if node.get("how") == "none":
-        yield f"none of: {', '.join(_name(part) for part in node['parts'])}"
+        yield f"none of: {', '.join(name(part) for part in node['parts'])}"
         return
     for part in node.get("parts", ()):
         yield from _walk(part, is_open)
@@ -43,14 +43,14 @@ def leaf(node: Node, is_open: bool = True) -> Iterator[str]:
         yield _unread(node)
 
 
-def _name(node: Node) -> str:
+def name(node: Node) -> str:
     """A part of a condition in a few words."""
     named = node.get("item") or node.get("title")
     if named:
         return str(named)
     if "parts" in node:
         joint = " or " if node["how"] == "any" else " and "
-        return joint.join(_name(part) for part in node["parts"]) or "parts that are not met"
+        return joint.join(name(part) for part in node["parts"]) or "parts that are not met"
     return _asked(node)
 
 

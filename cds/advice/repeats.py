@@ -15,7 +15,7 @@ from cds.infer.plain import evaluate, evaluate_calm
 from cds.judge.choose import is_calm
 from cds.judge.inputs import usable
 from cds.judge.view import View
-from cds.rules.model import Condition, Criterion, Group, Rule
+from cds.rules.model import Rule
 from cds.values import Rank
 
 _HOUR = 3600
@@ -64,14 +64,7 @@ def _seconds_between(past: View, view: View) -> int:
 
 def _has_calm(rule: Rule, view: View) -> bool:
     """Whether the entry charts a calm reading of something the rule reads."""
-    return any(is_calm(observation) for code in codes_of(rule.when) for observation in view.charted(code))
-
-
-def codes_of(when: Condition) -> frozenset[str]:
-    """The observation codes that a condition reads."""
-    if isinstance(when, Criterion):
-        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
-    return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()
+    return any(is_calm(observation) for code in rule.codes for observation in view.charted(code))
 
 
 def repeats(rules: Iterable[Rule], view: View, blocking: Sequence[str], within: int) -> list[Earlier]:
@@ -97,7 +90,7 @@ def _answer(rule: Rule, view: View, blocking: Sequence[str], within: int) -> Ear
 
 
 def _calm_counts(rule: Rule, view: View) -> bool:
-    counts = [each for code in codes_of(rule.when) if CATALOGUE[code].rate for each in usable(view, code)]
+    counts = [each for code in rule.codes if CATALOGUE[code].rate for each in usable(view, code)]
     return any(is_calm(count) for count in counts)
 
 

@@ -57,7 +57,7 @@ def measure_at(charted: tuple[object, object], dimension: str, place: str, intak
 
 def _note_quantity(refused: QuantityRefused, charted: tuple[object, object], place: str, faults: Faults) -> None:
     value, unit = charted
-    if isinstance(unit, list) or isinstance(value, list):
+    if refused.why != "digits" and (isinstance(unit, list) or isinstance(value, list)):
         said = (
             "a value and unit that are not whole pounds with ounces",
             'value [6, 11] with unit ["[lb_av]", "[oz_av]"]',

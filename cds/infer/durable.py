@@ -3,8 +3,9 @@
 Takes rules and the names of the facts that are true; gives the ids of the rules that fired, findings chained. Decides
 nothing itself: no number, gap or negation reaches the library. The only importer of durable-rules, and only when used.
 
-The mode of use is narrow, because the library is unsafe outside it: no timers, one session, one batch of facts, taken
-out again after each call; a last rule collects every fact, which proves that no rule was left waiting.
+The mode of use is narrow, because the library is unsafe outside it: no timers, one batch of facts in one session that
+ends with the call; a last rule collects every fact, which proves that no rule was left waiting. Facts are never taken
+out one by one: after a rule over several facts has fired, that reads and writes past the library's own memory.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from cds.infer.limits import FACT, MOST_CONDITIONS, SESSION, Branch, EngineRule,
 
 __all__ = ["MOST_REBUILDS", "Engine", "EngineFailed", "EngineRule", "available"]
 
-# Rules that went wrong keep their session's memory, some megabytes: freeing it may not be safe any more.
+# After a fault the session's memory, some megabytes, is kept: freeing it may not be safe any more.
 MOST_REBUILDS = 20
 _RULES = "rules"
 _LAST = "last"
@@ -35,7 +36,7 @@ class EngineFailed(Exception):
 
 
 class _Irregular(Exception):
-    """The library did something other than fire rules and give its facts back."""
+    """The library did something other than fire rules on the facts it was given."""
 
 
 def available() -> bool:
@@ -156,25 +157,20 @@ class _Stage:
         host_class, self._library = _library()
         self._ruleset = host_class({_RULES: self._define(branches)}).get_ruleset(_RULES)
         self._handle: int = self._ruleset._handle
-        self._settled = False
         self._prime(branches[0])
 
     def run(self, facts: Set[str]) -> Sequence[Branch]:
         """The branches that fire on these facts, all of them wanted; raises whatever goes wrong."""
         if not facts:
             return ()
-        self._settled = False
         self._begin(facts)
         self._ruleset.do_actions(self._put(facts), self._end)
         self._prove()
-        self._take_out()
-        self._settled = True
+        self._end_session()
         return self._fired
 
     def close(self) -> None:
-        """Free the set, and its session where the last call ended as it should."""
-        if self._settled:
-            self._library.delete_state(self._handle, SESSION)
+        """Free the set; it holds no session, unless a fault left one."""
         self._library.delete_ruleset(self._handle)
 
     def _define(self, branches: Sequence[Branch]) -> dict[str, dict[str, object]]:
@@ -201,7 +197,7 @@ class _Stage:
         return guarded
 
     def _prime(self, first: Branch) -> None:
-        """Run once. INVARIANT: never free a session that has fired nothing; the library frees a stray pointer then."""
+        """Run once, to see that the set fires at all."""
         try:
             if first not in self.run(set(first.facts)):
                 raise _Irregular(f"a new set did not fire {first.name}")
@@ -217,7 +213,8 @@ class _Stage:
 
     def _put(self, facts: Set[str]) -> int:
         """Put the facts in as one batch, in one order for the same facts; gives the library's number of the session."""
-        result, state = self._library.assert_facts(self._handle, self._batch(facts))
+        batch = ",".join([self._texts[name] for name in sorted(facts)])
+        result, state = self._library.assert_facts(self._handle, f"[{batch}]")
         if result:
             raise _Irregular("a fact met no rule or was there already")
         return int(state)
@@ -244,13 +241,17 @@ class _Stage:
         if len(self._collected) != len(self._held) or set(self._collected) != self._held:
             raise _Irregular("the last rule did not see every fact once")
 
-    def _take_out(self) -> None:
-        self._library.retract_facts(self._handle, self._batch(self._held))
-        if self._library.get_facts(self._handle, SESSION) != "[]":
-            raise _Irregular("facts were left after the call")
+    def _end_session(self) -> None:
+        """Free the session and its facts.
 
-    def _batch(self, names: Set[str]) -> str:
-        return f"[{','.join([self._texts[name] for name in sorted(names)])}]"
+        INVARIANT: only after a rule has fired in the set; before, the library frees a pointer it never set.
+        """
+        self._library.delete_state(self._handle, SESSION)
+        try:
+            left = self._library.get_facts(self._handle, SESSION)
+        except self._library.error:
+            return
+        raise _Irregular(f"the session outlived the call, with {left[:100]}")
 
 
 def _frames(facts: Sequence[str]) -> list[dict[str, dict[str, str]]]:

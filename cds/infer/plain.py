@@ -103,7 +103,17 @@ def condition(when: Condition, view: View, findings: Findings, ask: Ask = told) 
         return ask(when, view)
     if isinstance(when, FindingIs):
         return any_of(findings.get(when.finding, ()))
-    return combine(when)([condition(part, view, findings, ask) for part in when.parts])
+    if when.chained or ask is not told:
+        return combine(when)([condition(part, view, findings, ask) for part in when.parts])
+    return _held(when, view)
+
+
+def _held(group: Group, view: View) -> Verdict:
+    """The verdict of a group without findings, told once for each view."""
+    found = view.held.get(id(group))
+    if found is None:
+        found = view.held[id(group)] = combine(group)([condition(part, view, {}) for part in group.parts])
+    return found
 
 
 def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:
@@ -116,15 +126,11 @@ def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:
 def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:
     """The rules that read observations only, with what each answers to an entry (`blank`) that charts nothing."""
     return {
-        rule.id: Spared(codes, condition(rule.when, blank, {})) for rule in rules if (codes := _codes_only(rule.when))
+        rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if _observes_only(rule.when)
     }
 
 
-def _codes_only(when: Condition) -> frozenset[str]:
-    """The codes of a condition made of observations alone; empty where anything else is asked."""
-    if isinstance(when, Criterion):
-        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
-    if isinstance(when, FindingIs):
-        return frozenset()
-    parts = [_codes_only(part) for part in when.parts]
-    return frozenset().union(*parts) if all(parts) else frozenset()
+def _observes_only(when: Condition) -> bool:
+    if isinstance(when, Group):
+        return all(map(_observes_only, when.parts))
+    return isinstance(when, Criterion) and when.kind == "observed"

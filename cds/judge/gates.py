@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from cds.judge.logic import MET
-from cds.judge.view import View, in_band, unknown
+from cds.judge.view import View, unknown
 from cds.rules.model import AgeKind, Band, Gate
 from cds.values import Rank, Verdict
 
@@ -65,10 +65,9 @@ def age_gate(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
 
 
 def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
-    age = view.age(kind)
-    if age is None:
+    if view.age(kind) is None:
         return unknown(view.why_no_age(kind), Rank.POSSIBLE)
-    answers = {in_band(age, band) for band in joined(bands)}
+    answers = {view.in_band(band, kind) for band in joined(bands)}
     if True in answers:
         return MET
     if None in answers:

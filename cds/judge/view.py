@@ -61,7 +61,7 @@ class Judged:
 class View:
     """One entry under one rule set. `judged` and `derived` remember answers by key within this view."""
 
-    __slots__ = ("ages", "by_code", "derived", "earlier", "entry", "gates", "judged", "rules", "within")
+    __slots__ = ("ages", "bands", "by_code", "derived", "earlier", "entry", "gates", "held", "judged", "rules", "within")
 
     def __init__(self, entry: Entry, rules: RuleSet) -> None:
         self.entry = entry
@@ -73,7 +73,9 @@ class View:
         self.judged: dict[str, Judged] = {}
         self.derived: dict[str, Value] = {}
         self.gates: dict[int, Verdict] = {}
-        self.within: dict[tuple[str, AgeKind], tuple[tuple[BandLimit, ...], str | None]] = {}
+        self.held: dict[int, Verdict] = {}
+        self.bands: dict[tuple[int, AgeKind], bool | None] = {}
+        self.within: dict[tuple[str, AgeKind], tuple[slice, str | None]] = {}
         self.earlier: list[View | None] = [None] * len(entry.earlier)
 
     def charted(self, code: str) -> Sequence[Observation]:
@@ -109,20 +111,30 @@ class View:
 
     def limits(self, threshold: Threshold) -> tuple[tuple[BandLimit, ...], str | None]:
         """The limits that could apply, and the reason where they are more than one, or none."""
-        key = (threshold.id, threshold.age)
+        key = (threshold.bands[0].band.scheme, threshold.age)
         found = self.within.get(key)
         if found is None:
-            found = self.within[key] = self._limits(threshold)
-        return found
+            found = self.within[key] = self._within(threshold)
+        return threshold.bands[found[0]], found[1]
 
-    def _limits(self, threshold: Threshold) -> tuple[tuple[BandLimit, ...], str | None]:
+    def _within(self, threshold: Threshold) -> tuple[slice, str | None]:
+        """Which bands of a scheme the age could lie in: every threshold lists all bands of its scheme in order."""
         age = self.age(threshold.age)
         if age is None:
-            return threshold.bands, self.why_no_age(threshold.age)
-        possible = tuple(limit for limit in threshold.bands if in_band(age, limit.band) is not False)
+            return slice(None), self.why_no_age(threshold.age)
+        possible = [place for place, limit in enumerate(threshold.bands) if in_band(age, limit.band) is not False]
         if not possible:
-            return (), "outside-rule-age"
-        return possible, None if len(possible) == 1 else "unknown-age"
+            return slice(0, 0), "outside-rule-age"
+        return slice(possible[0], possible[-1] + 1), None if len(possible) == 1 else "unknown-age"
+
+    def in_band(self, band: Band, kind: AgeKind) -> bool | None:
+        """Whether the age of one kind, which is known, lies in a band; asked once for each band."""
+        key = (id(band), kind)
+        if key not in self.bands:
+            age = self.age(kind)
+            assert age is not None
+            self.bands[key] = in_band(age, band)
+        return self.bands[key]
 
 
 def in_band(age: Age, band: Band) -> bool | None:

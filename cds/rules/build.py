@@ -7,7 +7,6 @@ a sealed file keeps the order of lists but not of keys.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -15,7 +14,6 @@ from cds.entry.catalogue import CATALOGUE
 from cds.rules.amounts import edge, limit, seconds
 from cds.rules.conditions import Named, condition, in_order, reach_of
 from cds.rules.model import (
-    AgeKind,
     Band,
     BandLimit,
     Confirm,
@@ -34,6 +32,7 @@ from cds.rules.model import (
     SourceAt,
     Threshold,
 )
+from cds.rules.share import share
 from cds.rules.sheets import Sheet, Sheets
 from cds.rules.vocabulary import UNSCOPED
 
@@ -55,7 +54,7 @@ def build(sheets: Sheets, digest: str) -> RuleSet:
         bands=MappingProxyType(bands),
         thresholds=_sorted({sheet.data["threshold"]: _threshold(sheet, bands) for sheet in sheets.thresholds}),
         scores=_sorted({sheet.data["score"]: _score(sheet) for sheet in sheets.scores}),
-        rules=tuple(_rule(data, sheet.line(pointer), named) for sheet, pointer, data in sheets.each_rule()),
+        rules=share(_rule(data, sheet.line(pointer), named) for sheet, pointer, data in sheets.each_rule()),
         screens=_sorted({name: _screen(name, data) for name, data in ruleset.get("screens", {}).items()}),
         expected=_sorted({code: _expected(data) for code, data in ruleset.get("expected", {}).items()}),
         settings=_sorted({name: data["value"] for name, data in ruleset["settings"].items()}),
@@ -133,10 +132,10 @@ def _score(sheet: Sheet) -> Score:
 
 def _score_item(data: Data) -> ScoreItem:
     cuts = tuple(_cut(cut, CATALOGUE[data["code"]].units[0]) for cut in data.get("cuts", ()))
-    contexts = tuple(
-        (key, word, points) for key, words in data.get("contexts", {}).items() for word, points in words.items()
+    contexts = sorted(
+        (key, word, given) for key, words in data.get("contexts", {}).items() for word, given in words.items()
     )
-    return ScoreItem(data["code"], data["words"], _sorted(data.get("points", {})), cuts, contexts)
+    return ScoreItem(data["code"], data["words"], _sorted(data.get("points", {})), cuts, tuple(contexts))
 
 
 def _cut(data: Data, unit: str) -> Cut:
@@ -173,7 +172,7 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         revision=data["revision"],
         title=data["title"],
         area=data["area"],
-        gate=_gate(bands, gate.get("age", "chronological"), outside, _scoped(data)),
+        gate=Gate(bands, gate.get("age", "chronological"), outside, _scoped(data)),
         when=condition(data["when"], named),
         finding=data["finding"],
         level=data["level"],
@@ -190,12 +189,6 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         scale=Scale(scale["name"], scale["column"]) if scale else None,
         opened_by=tuple(data.get("opened_by", ())),
     )
-
-
-@lru_cache(maxsize=1024)
-def _gate(bands: tuple[Band, ...], age: AgeKind, outside: frozenset[str], scoped: bool) -> Gate:
-    """One object for equal gates, so that each is judged once for each entry."""
-    return Gate(bands, age, outside, scoped)
 
 
 def _scoped(data: Data) -> bool:

@@ -1,4 +1,4 @@
-"""Whether case tables can be run: ids once, rules that exist, every `$name` filled.
+"""Whether case tables can be run: ids once, rules that exist, every `$name` filled by some row.
 
 Takes the sheets of cases/; what the cases show is another part's work.
 """
@@ -12,7 +12,7 @@ from cds.entry.catalogue import CATALOGUE
 from cds.errors import Problem
 from cds.rules.check_ruleset import check_setting
 from cds.rules.names import Names
-from cds.rules.phrase import both, nearest, quoted
+from cds.rules.phrase import nearest, quoted
 from cds.rules.sheets import Sheet
 from cds.rules.spot import Spot, unlisted, unlisted_key
 from cds.rules.vocabulary import FINDINGS
@@ -27,10 +27,11 @@ def check_cases(sheets: tuple[Sheet, ...], names: Names, screens: list[str]) -> 
     for table in (table for sheet in sheets for table in tables_of(sheet)):
         for setting in table.each("settings"):
             yield from check_setting(setting, setting, screens)
+        yield from _never_filled(table)
         for row in table.each("rows"):
             yield from _id(row, table.data["cases"], seen)
             yield from _names(row, names)
-            yield from _filled(row, table)
+            yield from _filling(row, table)
 
 
 def tables_of(sheet: Sheet) -> list[Spot]:
@@ -75,15 +76,17 @@ def _names(row: Spot, names: Names) -> Iterator[Problem]:
         yield row.down("expect").says("RS-343", "a case that expects nothing", expected, "say what is expected")
 
 
-def _filled(row: Spot, table: Spot) -> Iterator[Problem]:
-    wanted = placeholders(table.data["entry"]) | placeholders(row.data.get("entry", {}))
-    given = [key for key in row.data if key not in ROW_KEYS]
-    missing = sorted(wanted - set(given))
-    if missing:
-        found = f"a row without {both(missing)}"
-        yield row.says("RS-341", found, "a value for each `$name` of the entry", "add the value")
-    for key in given:
-        if key not in wanted:
+def _never_filled(table: Spot) -> Iterator[Problem]:
+    given = {key for row in table.data["rows"] for key in row}
+    for name in sorted(placeholders(table.data["entry"]) - given):
+        found, expected = f"`${name}`, which no row fills", "names that some row gives a value"
+        yield table.down("entry").says("RS-341", found, expected, f"remove `${name}`, or give `{name}` in a row")
+
+
+def _filling(row: Spot, table: Spot) -> Iterator[Problem]:
+    wanted = placeholders(table.data["entry"])
+    for key in row.data:
+        if key not in ROW_KEYS and key not in wanted:
             near = nearest(key, [*ROW_KEYS, *wanted])
             next_step = f"write `{near}`, or remove it" if near else "remove it"
             expected = "keys of a row, and the names that the entry has as `$name`"

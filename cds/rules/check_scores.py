@@ -50,6 +50,11 @@ def _grades(item: Spot, code: str) -> Iterator[Problem]:
         return
     for grade in item.each("points"):
         yield from unlisted_key(grade, "grade", CATALOGUE[code].grades, code)
+    contexts = CATALOGUE[code].contexts
+    for key in item.each("contexts"):
+        yield from unlisted_key(key, "context", contexts, code)
+        for word in key.each():
+            yield from unlisted_key(word, "word", contexts.get(key.name) or (), key.name)
 
 
 def _cuts(item: Spot, unit: str) -> Iterator[Problem]:

@@ -163,13 +163,17 @@ class FindingIs:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """all, any, none or at-least `n` of its parts; `title` where it came from a named group."""
+    """all, any, none or at-least `n` of its parts; `title` where it came from a named group.
+
+    `chained` says that a finding is asked for somewhere inside.
+    """
 
     how: Literal["all", "any", "none", "at-least"]
     parts: tuple[Condition, ...]
     n: int = 0
     title: str | None = None
     item: str | None = None
+    chained: bool = False
 
 
 Condition = Criterion | FindingIs | Group
@@ -215,7 +219,7 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Criteria and findings combined; raises one finding."""
+    """Criteria and findings combined; raises one finding. `codes` are the observation codes its condition reads."""
 
     id: str
     revision: int
@@ -237,6 +241,7 @@ class Rule:
     supersedes: tuple[str, ...] = ()
     scale: Scale | None = None
     opened_by: tuple[str, ...] = ()
+    codes: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

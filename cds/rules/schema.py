@@ -99,6 +99,14 @@ def _missing(fault: _Fault, places: Places) -> Said:
             )
 
 
+def _needs(fault: _Fault, places: Places) -> Said:
+    for name, needed in fault.asked.items():
+        if name in fault.instance and any(each not in fault.instance for each in needed):
+            where = f"{fault.pointer}/{name}"
+            found, expected = f"`{name}` without {both(needed)}", f"`{name}` only beside {both(needed)}"
+            yield Problem(at(places.key_place(where), where), "RS-202", found, expected, f"remove `{name}`")
+
+
 def _unknown(fault: _Fault, places: Places) -> Said:
     known = fault.schema.get("properties", {})
     for name in fault.instance:
@@ -201,6 +209,7 @@ _SAY: Mapping[str, Callable[[_Fault, Places], Said]] = {
     "maxProperties": _out_of_range,
     "minimum": _out_of_range,
     "maximum": _out_of_range,
+    "dependentRequired": _needs,
     "oneOf": _not_one,
     "uniqueItems": _repeated,
 }

@@ -37,7 +37,7 @@ class Spot:
         above = self.down(*parts[:-1])
         if parts and parts[-1] not in above.data:
             return
-        here = above.down(*parts[-1:])
+        here = above.down(*parts[-1:]) if parts else self
         names: Iterable[str | int] = here.data if isinstance(here.data, Mapping) else range(len(here.data))
         for name in names:
             yield here.down(name)

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 
 from cds.entry.catalogue import CATALOGUE, LISTED, MEASURED_CONTEXT, YES_NO
 from cds.entry.fhir.answers import name_value, said
+from cds.entry.fhir.dates import read_when
 from cds.entry.fhir.elements import Node
 from cds.entry.fhir.meanings import Codes, Meaning
 from cds.entry.fhir.quantities import read_quantity
 from cds.entry.fhir.remarks import Note, name_codings
+from cds.entry.observations import MOST_COUNTED
 
 _PLACES = ("site", "route")
 _TOLD_BY_PLACE = ("site", "route", "sites", "method", "position")
@@ -62,8 +64,8 @@ def from_component(component: Node, meaning: Meaning, name: str, codes: Codes) -
     elif key in _NUMBERS:
         yield from _number(component, key, name, codes)
     elif key == "since":
-        text = component.text("valueDateTime")
-        yield Saying(key, text, component.place, found) if text else _unread(component, name)
+        when = read_when(component.text("valueDateTime") or "")
+        yield Saying(key, when.sent, component.place, found) if when else _unread(component, name)
     else:
         yield from _words(key, said(component, meaning.values), component, name)
 
@@ -81,11 +83,17 @@ def _number(component: Node, key: str, name: str, codes: Codes) -> Iterator[Sayi
     members = read_quantity(quantity, dimension, units, codes)
     if "unusable" in members:
         yield Note("unit-unmapped", quantity.place, str(members["found"]), name)
-    elif "comparator" in members or not members:
+    elif "comparator" in members or not _counts(key, members.get("value")):
         yield _unread(component, name)
     else:
         value = members["value"] if key == "counted_seconds" else members
         yield Saying(key, value, component.place, name_codings(component.codings("code")))
+
+
+def _counts(key: str, value: object) -> bool:
+    if key == "counted_seconds":
+        return type(value) is int and 1 <= value <= MOST_COUNTED
+    return value is not None and not (key == "over_hours" and value == 0)
 
 
 def _words(key: str, words: tuple[str, ...], node: Node, name: str) -> Iterator[Saying | Note]:

@@ -9,7 +9,7 @@ from cds.entry.fhir.dates import When
 from cds.entry.fhir.infant import Fact
 from cds.entry.fhir.remarks import Note
 
-WITHHELD = frozenset({"cancelled", "entered-in-error", "unknown"})
+WITHHELD = frozenset({"cancelled", "entered-in-error"})
 """Statuses under which a value does not stand."""
 
 

@@ -14,6 +14,7 @@ from cds.entry.fhir.elements import Node
 from cds.entry.fhir.meanings import Answer, Codes, Meaning
 from cds.entry.fhir.quantities import Members, check_number, read_quantity
 from cds.entry.fhir.remarks import Note, name_codings
+from cds.entry.observations import ALONE
 
 ABSENT = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
 
@@ -53,7 +54,7 @@ def _grade(node: Node, kind: Kind, meanings: Sequence[Meaning]) -> Members:
     for meaning in meanings:
         values.update(meaning.values)
     words = said(node, values) or _grade_of_code(node, kind, meanings)
-    if len(words) == 1 or (words and kind.many):
+    if len(words) == 1 or (words and kind.many and ALONE not in words):
         return {"grade": list(words) if kind.many else words[0]}
     return {"unusable": "code-unmapped", "found": name_value(node)} if words else _other(node)
 

@@ -1,0 +1,72 @@
+"""Open what a command was given: rules, code map, moment, files.
+
+Takes the texts of options. Gives what the adviser reads, or a word on what is wrong with the option. The clock is read
+here and nowhere else.
+"""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from cds.entry.fhir.meanings import Codes
+    from cds.entry.model import Moment
+    from cds.rules.model import RuleSet
+
+RULES = "infant-vitals"
+RULES_HELP = "A folder of rules or a frozen file; the rule set that ships by default."
+
+
+def rules_path(given: Path | None) -> Path:
+    """Where the rules are: as given, else the rule set that ships."""
+    from cds.shipped import shipped
+
+    if given is not None and not given.exists():
+        raise typer.BadParameter(f"{given}: no such folder or file", param_hint="--rules")
+    return given or shipped("rulesets") / RULES
+
+
+def open_rules(given: Path | None) -> RuleSet:
+    """The rules, checked. Raises Refused (subject `rules`)."""
+    from cds.rules.load import load
+
+    return load(rules_path(given))
+
+
+def open_codes(given: Path | None) -> Codes:
+    """The standard codes, with those of a mapping file where one is given. Raises Refused (subject `codes`)."""
+    from cds.entry.codes import read_codes
+    from cds.entry.fhir import STANDARD
+
+    if given is not None and not given.is_file():
+        raise typer.BadParameter(f"{given}: no such file", param_hint="--codes")
+    return read_codes(given) if given else STANDARD
+
+
+def open_moment(given: str | None) -> Moment:
+    """The moment of the call: as given, else the clock's, to the second."""
+    from cds.entry.times import TimeRefused, from_datetime, read_moment
+
+    if given is None:
+        return from_datetime(datetime.now().astimezone().replace(microsecond=0))
+    try:
+        return read_moment(given)
+    except TimeRefused:
+        expected = "a date-time with its zone, like 2026-03-20T09:41:00+01:00"
+        raise typer.BadParameter(f"`{given}` is not {expected}", param_hint="--moment") from None
+
+
+def read_bytes(name: str, most: int) -> bytes:
+    """The bytes of a file, or of standard input for `-`; one byte more than `most` is read at the most."""
+    if name == "-":
+        return sys.stdin.buffer.read(most + 1)
+    try:
+        with Path(name).open("rb") as file:
+            return file.read(most + 1)
+    except OSError as error:
+        raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None

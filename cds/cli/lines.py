@@ -1,0 +1,97 @@
+"""Answer a stream of entries, one JSON document on each line, with one JSON document on each line.
+
+Takes lines and a way to answer one. A line that is refused gets an object that says why, and the rest goes on; an empty
+line gets nothing. Holds one line at a time; a line beyond the accepted length is not kept.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+import typer
+
+from cds.cli.output import refusal, write_json
+
+Answer = Callable[[bytes], dict[str, Any]]
+Step = Callable[[int], None]
+_CHUNK = 1 << 16
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many lines were answered, how many were refused, on how many the evaluators differed."""
+
+    answered: int
+    refused: int
+    differing: int
+
+
+def answer_lines(name: str, answer: Answer, most: int) -> Tally:
+    """Answer every line of a file, or of standard input for `-`; `most` bytes of a line are read."""
+    from cds.errors import Refused
+
+    answered = refused = differing = 0
+    with ExitStack() as stack:
+        stream, total = stack.enter_context(_opened(name))
+        step = stack.enter_context(_progress(total))
+        for number, line in enumerate(read_lines(stream, most, step), 1):
+            if not line.strip():
+                continue
+            try:
+                advice = answer(line)
+            except Refused as problems:
+                refused += 1
+                write_json({"line": number, **refusal(problems)}, None)
+                continue
+            answered += 1
+            differing += advice["evaluators"]["agree"] is False
+            write_json(advice, None)
+    return Tally(answered, refused, differing)
+
+
+def read_lines(stream: IO[bytes], most: int, step: Step) -> Iterator[bytes]:
+    """Each line without its end; of a longer one, `most` bytes and one more, so that the reader refuses it."""
+    while line := stream.readline(most + 1):
+        step(len(line))
+        if len(line) > most and not line.endswith(b"\n"):
+            _skip(stream, step)
+        yield line.removesuffix(b"\n").removesuffix(b"\r")
+
+
+def _skip(stream: IO[bytes], step: Step) -> None:
+    while rest := stream.readline(_CHUNK):
+        step(len(rest))
+        if rest.endswith(b"\n"):
+            return
+
+
+@contextmanager
+def _opened(name: str) -> Iterator[tuple[IO[bytes], int | None]]:
+    if name == "-":
+        yield sys.stdin.buffer, None
+        return
+    try:
+        stream = Path(name).open("rb")
+    except OSError as error:
+        raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None
+    with stream:
+        yield stream, Path(name).stat().st_size
+
+
+@contextmanager
+def _progress(total: int | None) -> Iterator[Step]:
+    """A bar on standard error while lines are read, where that is a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("entries", total=total)
+        yield lambda size: bar.advance(task, size)

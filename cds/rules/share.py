@@ -1,0 +1,48 @@
+"""One object for equal conditions and equal gates, so that each is judged once for each entry.
+
+Takes the rules of a set as built; gives the same rules, sharing. Changes no meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    conditions: dict[Condition, Condition] = field(default_factory=dict)
+    gates: dict[Gate, Gate] = field(default_factory=dict)
+
+    def condition(self, when: Condition) -> Condition:
+        if isinstance(when, Group):
+            parts = tuple(self.condition(part) for part in when.parts)
+            when = replace(when, parts=parts, chained=any(map(is_chained, parts)))
+        return self.conditions.setdefault(when, when)
+
+
+def share(rules: Iterable[Rule]) -> tuple[Rule, ...]:
+    """The rules with equal parts as one object, chained groups marked, and the codes each rule reads."""
+    shared = _Shared()
+    return tuple(_shared(rule, shared) for rule in rules)
+
+
+def _shared(rule: Rule, shared: _Shared) -> Rule:
+    gate = shared.gates.setdefault(rule.gate, rule.gate)
+    return replace(rule, gate=gate, when=shared.condition(rule.when), codes=codes_of(rule.when))
+
+
+def is_chained(when: Condition) -> bool:
+    """Whether a condition asks for a finding anywhere inside."""
+    if isinstance(when, Group):
+        return when.chained or any(map(is_chained, when.parts))
+    return isinstance(when, FindingIs)
+
+
+def codes_of(when: Condition) -> frozenset[str]:
+    """The observation codes that a condition reads."""
+    if isinstance(when, Criterion):
+        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
+    return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()
