@@ -14,16 +14,11 @@ from cds.entry.catalogue import CATALOGUE
 from cds.entry.model import Observation
 from cds.judge.criteria import limits_of, thresholds_of
 from cds.judge.view import View
-from cds.rules.model import BandLimit, Comparator, Reach, Threshold
+from cds.rules.model import BandLimit, Reach, Threshold
 
 _QUIET = ("absent", "usual", "none", "alert", "soft", "flat", "passed", "felt", "clean", "clear", "together", "moist")
 Side = tuple[Threshold, BandLimit]
-_WORDS: dict[Comparator, str] = {
-    "at-or-above": "under {}",
-    "above": "up to {}",
-    "at-or-below": "over {}",
-    "below": "from {}",
-}
+_INCLUDED = ("below", "above")
 
 
 def expected(view: View) -> list[dict[str, Any]]:
@@ -51,9 +46,8 @@ def _limits(observation: Observation, view: View) -> dict[str, Any]:
     low = _narrowest(wanted.low, observation, view, max) if wanted else None
     high = _narrowest(wanted.high, observation, view, min) if wanted else None
     sides = [side for side in (low, high) if side is not None]
-    words = " and ".join(_side_words(side, observation) for side in sides)
     return {
-        "expected": words or "no limit in these rules at this age",
+        "expected": _words(low, high, observation) or "no limit in these rules at this age",
         "limits": [{"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in sides],
         "sources": [_source(limit) for _, limit in sides],
     }
@@ -65,10 +59,26 @@ def _source(limit: BandLimit) -> dict[str, Any]:
     return {"ref": limit.source.ref, "at": limit.source.at, "figure_from": limit.source.figure_from}
 
 
-def _side_words(side: Side, observation: Observation) -> str:
+def _words(low: Side | None, high: Side | None, observation: Observation) -> str:
+    """Both sides in words: "25 to under 60 /min", "36.5 °C or more", "under 3 s"."""
+    if low and high:
+        return f"{_number(low, observation)} to {_number(high, observation, with_unit=True)}"
+    if low:
+        return f"{_number(low, observation, with_unit=True)} or more"
+    return f"{_number(high, observation, with_unit=True)}{_or_less(high)}" if high else ""
+
+
+def _or_less(side: Side) -> str:
+    return " or less" if side[0].reached in _INCLUDED else ""
+
+
+def _number(side: Side, observation: Observation, with_unit: bool = False) -> str:
     threshold, limit = side
-    unit = observation.quantity.unit if observation.quantity else None
-    return _WORDS[threshold.reached].format(limit_words(limit, unit))
+    words = limit_words(limit, observation.quantity.unit if observation.quantity else None)
+    number = words if with_unit else words.partition(" ")[0]
+    if threshold.reached in _INCLUDED:
+        return number
+    return f"under {number}" if threshold.reached == "at-or-above" else f"over {number}"
 
 
 def _narrowest(reaches: Iterable[Reach], observation: Observation, view: View, pick: Any) -> Side | None:

@@ -76,7 +76,7 @@ def _could_be(rule: Rule, verdict: Verdict, view: View) -> Raised | None:
 
 
 def _met(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised:
-    calm = rule.red_flag or evaluate_calm(rule, view, findings).rank is Rank.MET
+    calm = rule.red_flag or rule.area == "quality" or evaluate_calm(rule, view, findings).rank is Rank.MET
     made = Raised(rule, verdict, "raised" if calm else "provisional", rule.level)
     if rule.confirmed is None:
         return made

@@ -44,7 +44,8 @@ def measure_at(charted: tuple[object, object], dimension: str, place: str, intak
     try:
         quantity, is_debris = measure(dimension, *charted)
     except QuantityRefused as refused:
-        if refused.why == "kind" or (isinstance(charted[0], list) and dimension != "mass"):
+        is_list = isinstance(charted[0], list)
+        if (is_list and dimension != "mass") or (refused.why == "kind" and not is_list):
             intake.faults.kind(place, charted[0], "a number")
         else:
             _note_quantity(refused, charted, place, intake.faults)
