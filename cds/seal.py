@@ -16,6 +16,7 @@ from typing import Any
 import rfc8785
 
 SCHEMA = "infant-vitals-cds/rule-set/1"
+_MOST_DIGITS = 15
 _KEYS = ("content", "digest", "id", "places", "schema", "version")
 
 
@@ -72,10 +73,14 @@ def open_sealed(raw: bytes) -> Sealed:
         NotSealed: not JSON, not of this form, not canonical, or content that its digest does not stand for.
     """
     sealed = _read(raw)
-    content = canonical(sealed.content)
+    try:
+        content = canonical(sealed.content)
+        whole = _bytes(sealed, content)
+    except rfc8785.CanonicalizationError:
+        raise NotSealed("numbers or letters that JSON cannot hold", "a frozen rule set") from None
     if digest_of(content) != sealed.digest:
         raise NotSealed(f"content with the digest {digest_of(content)}", f"content with the digest {sealed.digest}")
-    if _bytes(sealed, content) != raw:
+    if whole != raw:
         raise NotSealed("bytes that are not in canonical form", "the bytes of RFC 8785, as `cds rules freeze` writes")
     return sealed
 
@@ -102,6 +107,8 @@ def _read(raw: bytes) -> Sealed:
         raise NotSealed("JSON of another form", f"a frozen rule set with `schema` `{SCHEMA}`")
     if not isinstance(data["content"], dict) or not isinstance(data["places"], dict):
         raise NotSealed("a frozen rule set without content", "`content` and `places` with keys")
+    if not all(isinstance(data[key], str) for key in ("id", "version", "digest")):
+        raise NotSealed("a frozen rule set without a name", "`id`, `version` and `digest` as text")
     return Sealed(data["id"], data["version"], data["digest"], data["content"], data["places"])
 
 
@@ -111,5 +118,5 @@ def _plain(data: object) -> Any:
     if isinstance(data, list | tuple):
         return [_plain(value) for value in data]
     if isinstance(data, Decimal):
-        return int(data) if data == data.to_integral_value() else float(data)
+        return int(data) if data.adjusted() < _MOST_DIGITS and data == data.to_integral_value() else float(data)
     return data

@@ -7,6 +7,8 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from cds.entry.ages import ages
 from cds.entry.catalogue import CATALOGUE, STATE_GROUPS, STATES
@@ -15,7 +17,7 @@ from cds.entry.model import AgreedLimit, Entry, Observation, QuantityRange
 from cds.entry.read import read_entry, read_json
 from cds.entry.times import read_moment
 from cds.entry.units import limit, quantity
-from cds.errors import Refused
+from cds.errors import Problem, Refused
 from cds.values import Span
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -305,6 +307,24 @@ def test_a_refusal_repeats_no_number_and_no_time() -> None:
     assert len(refused.value.problems) == 5
     assert "4711" not in refused.value.text()
     assert "2026-02" not in refused.value.text()
+
+
+KEYS = st.sampled_from(
+    ["infant", "event", "observations", "measured", "code", "value", "unit", "grade", "start", "x y"]
+)
+WORDS = st.sampled_from([*CATALOGUE, "2026-03-20", "g", "usual", "present"]) | st.text(max_size=5)
+LEAVES = st.none() | st.booleans() | st.integers() | st.decimals() | WORDS
+ANYTHING = st.recursive(LEAVES, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(KEYS, inner, max_size=6))
+
+
+@given(ANYTHING, st.sampled_from(["infant", "event", "care", "observations", "earlier", "siblings", "remarks"]))
+def test_whatever_is_sent_is_read_or_refused(part: object, key: str) -> None:
+    problems: tuple[Problem, ...] = ()
+    try:
+        read_entry(entry_of(**{key: part}))
+    except Refused as refused:
+        problems = refused.problems
+    assert all(problem.code in CODES and problem.place.startswith("/") for problem in problems)
 
 
 def test_states_fall_into_settled_and_unsettled_and_into_asleep_and_awake() -> None:

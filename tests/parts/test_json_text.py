@@ -32,6 +32,15 @@ def test_any_document_is_read_as_it_was_written(data: object, ascii_only: bool, 
     assert read_json(text.encode()) == data
 
 
+@given(st.binary(max_size=40) | st.text(max_size=40) | st.from_regex(r"[\[\]{}:,\"0-9eE.+\\u-]{0,40}"))
+def test_any_bytes_are_read_or_refused(text: bytes | str) -> None:
+    try:
+        data = read_json(text)
+    except Refused:
+        return
+    assert json.loads(text) == data
+
+
 @given(st.decimals(allow_nan=False, allow_infinity=False, places=6, min_value=-9999, max_value=9999))
 def test_a_decimal_keeps_every_digit(value: Decimal) -> None:
     read = read_json(f"[{value}]")

@@ -80,7 +80,7 @@ def test_a_sealed_file_opens_to_what_was_sealed() -> None:
         (lambda raw: raw.replace(b'"version"', b'"versions"'), "JSON of another form"),
         (lambda raw: raw.replace(b"rule-set/1", b"rule-set/2"), "JSON of another form"),
         (lambda raw: raw.replace(b'{"a":1}', b"[1]"), "without content"),
-        (lambda raw: raw.replace(b'"tiny"', b"7"), "without content"),
+        (lambda raw: raw.replace(b'"tiny"', b"7"), "without a name"),
         (lambda raw: raw[:-1], "not JSON"),
         (lambda raw: raw.replace(b'{"a":1}', b'{"a":NaN}'), "numbers"),
         (lambda raw: raw.replace(b'{"a":1}', b'{"a":1e999}'), "numbers"),

@@ -65,7 +65,7 @@ def test_each_pointer_has_the_place_of_its_value_and_of_its_key() -> None:
     assert tree.key_place("/bands/under-2-months/value") == "dir/f.yaml:4:5"
     assert tree.place("/bands/under-2-months/a~1b~0c/1") == "dir/f.yaml:5:16"
     assert tree.key_place("/bands/under-2-months/a~1b~0c/1") == "dir/f.yaml:5:16"
-    assert tree.place("/bands/other/to") == "dir/f.yaml:6:29"
+    assert tree.place("/bands/other/to") == "dir/f.yaml:6:28"
     assert tree.place("") == "dir/f.yaml:1:1"
     assert tree.line("/bands/under-2-months/value") == 4
 
