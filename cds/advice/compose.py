@@ -14,6 +14,7 @@ from cds.advice.expected import expected
 from cds.advice.explain import explain, reading_data, value_words
 from cds.advice.needs import Needed, needed, needs_of
 from cds.advice.repeats import Earlier, blocks, repeats
+from cds.advice.scale import items
 from cds.advice.status import Raised, decide
 from cds.advice.wording import due, first_reading, summary
 from cds.entry.model import Entry, Moment
@@ -123,7 +124,7 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         "level": made.level,
         "status": made.status,
         "red_flag": rule.red_flag,
-        "summary": summary(made, view),
+        "summary": summary(made, view, findings),
         "next": steps,
         **_given(by=min(dues, default=None)),
         "because": explain(rule.when, view, findings),
@@ -134,8 +135,16 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         "supersedes": list(rule.supersedes),
         "superseded_by": list(made.superseded_by),
         "known_limits": rule.known_limits,
+        **_scale(rule, view, findings),
         **_ties(made),
     }
+
+
+def _scale(rule: Rule, view: View, findings: Findings) -> Data:
+    if rule.scale is None:
+        return {}
+    listed = items(rule.when, view, findings)
+    return {"scale": {"name": rule.scale.name, "column": rule.scale.column, "items": listed}}
 
 
 def _head(rule: Rule) -> Data:
@@ -143,7 +152,7 @@ def _head(rule: Rule) -> Data:
 
 
 def _ties(made: Raised) -> Data:
-    ties: Data = {"scale": {"name": made.rule.scale.name, "column": made.rule.scale.column}} if made.rule.scale else {}
+    ties: Data = {}
     if made.other is not None:
         ties["other_entry"] = {**_event(made.other.entry), "how": "persistent" if made.persistent else "repeat"}
     if made.preterm:

@@ -13,7 +13,7 @@ from cds.advice.header import DEFERENCE, age, entry, infant, is_open, rules
 from cds.advice.lines import Page
 from cds.advice.missing import missing
 from cds.advice.terms import FRAMES, context, say_code, say_need, say_word
-from cds.advice.text import due, earlier, evaluated, status
+from cds.advice.text import due, earlier, evaluated, in_time, status
 
 Advice = Mapping[str, Any]
 MOST_MISSING = 5
@@ -85,7 +85,7 @@ def _steps(advice: Advice) -> list[str]:
     """The steps of open findings in the order of their time, each once at its earliest; those without a time last."""
     steps = [step for each in advice["findings"] if is_open(each) for step in each["next"]]
     first: dict[str, str] = {}
-    for step in sorted(steps, key=lambda step: step.get("within", float("inf"))):
+    for step in in_time(steps):
         first.setdefault(step["step"], f"{due(step, advice)}{step['words']}")
     return list(first.values())
 

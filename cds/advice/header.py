@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from cds.advice.terms import LEVELS, MODES, clock, minutes_between, say_reasons, say_time, say_word
+from cds.advice.terms import LEVELS, MODES, clock, minutes_between, say_time, say_word
 
 Advice = Mapping[str, Any]
 DEFERENCE = (
@@ -58,7 +58,7 @@ def age(ages: Advice) -> str:
     """Each age in words with its name, or why it is not known."""
     told = {kind: each.get("words") for kind, each in ages.items()}
     if not told["chronological"]:
-        return f"not known ({say_reasons(ages['chronological']['missing'])}): rules bound to an age cannot tell"
+        return "not known: a rule bound to an age cannot tell, or is raised as what could be"
     corrected = told["corrected"] or "not known"
     if told["corrected"] == told["chronological"]:
         corrected = "the same"
@@ -98,7 +98,7 @@ def evaluators(told: Advice) -> str:
     if told["agree"]:
         return f"by two evaluators, {names}, which agree"
     differ = ", ".join(told["differ_on"])
-    return f"by two evaluators, {names}, which DISAGREE on {differ}; what either raised is listed"
+    return f"by two evaluators, {names}, which disagree on {differ}; what either raised is listed"
 
 
 def tally(findings: list[Advice]) -> str:

@@ -18,7 +18,8 @@ TOLD = ("met", "not met", "not charted", "not representable", "cannot tell")
 def reasons(because: Node) -> list[str]:
     """One phrase for each criterion behind a finding, each once; what only could be is told where nothing is met."""
     is_open = because.get("verdict") == "cannot-tell"
-    return list(dict.fromkeys(_walk(because, is_open)))
+    told = list(dict.fromkeys(_walk(because, is_open)))
+    return [said for said in told if not said.startswith("age ")] or told
 
 
 def _walk(node: Node, is_open: bool) -> Iterator[str]:
@@ -81,11 +82,7 @@ def _reading(node: Node, reading: Node) -> str:
     charted = value if value.startswith(subject) else f"{subject} {value}"
     around = context(reading.get("context", {}))
     held = _limits(reading)
-    return f"{charted}{f' ({around})' if around else ''}{_calm(reading)}{held}"
-
-
-def _calm(reading: Node) -> str:
-    return ", unsettled or a short count" if reading.get("calm") is False else ""
+    return f"{charted}{f' ({around})' if around else ''}{held}"
 
 
 def _limits(reading: Node) -> str:

@@ -33,8 +33,8 @@ def _head(advice: Advice, page: Page) -> Iterator[str]:
     yield ""
     for name, said in header(advice):
         yield from page.label(name, said, "")
-    raised = tally(advice["findings"]) or "nothing"
-    yield from page.label("raised", f"{raised}; {evaluated(advice)}", "")
+    raised = tally(advice["findings"]) or "nothing raised"
+    yield from page.label("answer", f"{evaluated(advice)}; {raised}", "")
 
 
 def evaluated(advice: Advice) -> str:
@@ -45,7 +45,8 @@ def evaluated(advice: Advice) -> str:
 
 def _charted(advice: Advice, page: Page) -> Iterator[str]:
     rows = [_row(each) for each in advice["expected"]]
-    yield "What was charted, and what is expected at this age and state"
+    known = "words" in advice["age"]["chronological"]
+    yield f"What was charted, and what is expected {'at this age and state' if known else 'at any age, as none is known'}"
     if not rows:
         yield "  nothing was charted"
     else:
@@ -127,7 +128,12 @@ def _named(event: Advice) -> str:
 
 def steps(each: Advice, advice: Advice) -> list[str]:
     """Each next step with how, and by when where the rule says so."""
-    return [f"{due(step, advice)}{step['words']}" for step in each["next"]]
+    return [f"{due(step, advice)}{step['words']}" for step in in_time(each["next"])]
+
+
+def in_time(steps: Sequence[Advice]) -> list[Advice]:
+    """Steps in the order of their time, those without one last."""
+    return sorted(steps, key=lambda step: step.get("within", float("inf")))
 
 
 def due(step: Advice, advice: Advice) -> str:
@@ -154,7 +160,15 @@ def _said(advice: Advice, page: Page) -> Iterator[str]:
         yield "Also met, and said by a finding above"
     for each in found:
         frame = FRAMES[each["level"]]
-        yield from page.wrap(f"{each['title']}: see {each['superseded_by'][0]}", f"  {frame} ")
+        yield from page.wrap(f"{each['title']}: see {speaker(each, advice)}", f"  {frame} ")
+
+
+def speaker(each: Advice, advice: Advice) -> str:
+    """The rule of the open finding that speaks for a superseded one."""
+    by_rule = {found["rule"]: found for found in advice["findings"]}
+    while each["superseded_by"]:
+        each = by_rule[each["superseded_by"][0]]
+    return str(each["rule"])
 
 
 def _earlier(advice: Advice, page: Page) -> Iterator[str]:

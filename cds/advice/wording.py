@@ -11,8 +11,10 @@ from datetime import UTC, datetime, timedelta, timezone
 
 from cds.advice.explain import limit_words, observed_words, unit_of, value_words
 from cds.advice.needs import leaves
+from cds.advice.scale import MET, items
 from cds.advice.status import Raised
 from cds.entry.model import Moment
+from cds.infer.plain import Findings
 from cds.judge.criteria import judge
 from cds.judge.view import Reading, View
 from cds.rules.model import Rule
@@ -33,13 +35,25 @@ _SAID = {
 }
 
 
-def summary(made: Raised, view: View) -> str:
-    """One sentence, numbers first; it says when it only could be, and when the state was not charted."""
+def summary(made: Raised, view: View, findings: Findings) -> str:
+    """One sentence, numbers first; it says when it only could be, when no state was charted, which items are met."""
     reading = first_reading(made.rule, view)
     text = made.rule.say.format_map(_Slots(slots(reading) if reading else {}))
+    if made.rule.scale is not None and not made.could_be:
+        return _with_items(text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET])
     if made.could_be:
         return _fitting(f"Could be: {text}", f"Not charted: {', '.join(not_charted(made))}.")
     return _fitting(text, _state_note(reading))
+
+
+def _with_items(text: str, met: list[str]) -> str:
+    """The items that are met, as many as fit, and how many more there are."""
+    for count in range(len(met), 0, -1):
+        more = f"; {len(met) - count} more" if count < len(met) else ""
+        whole = f"{text} Met: {'; '.join(met[:count])}{more}."
+        if len(whole) <= MOST:
+            return whole
+    return _fitting(text, f"{len(met)} items met.")
 
 
 class _Slots(dict[str, str]):

@@ -43,7 +43,9 @@ class Asked:
 
 def advise(
     files: list[str] = typer.Argument(
-        None, metavar="FILE|-", help="An entry as JSON or FHIR R4, `-` for standard input; several FHIR files are joined."
+        None,
+        metavar="FILE|-",
+        help="An entry as JSON or FHIR R4, `-` for standard input; several FHIR files are joined.",
     ),
     form: Form | None = typer.Option(None, "--as", metavar="FORM", help="text (default), json or handover."),
     lines: bool = typer.Option(False, "--lines", help="An entry on each line in, a JSON answer on each line out."),
@@ -55,7 +57,7 @@ def advise(
     rules: Path | None = typer.Option(None, "--rules", metavar="DIR|FILE", help=RULES_HELP),
     moment: str | None = typer.Option(None, "--moment", metavar="T", help="When it is asked; the clock by default."),
 ) -> None:
-    """Answer a charted entry: what is expected, what stands out and why, what to do by when, what could not be judged."""
+    """Answer an entry: what is expected, what stands out and why, what to do by when, what could not be judged."""
     from cds.errors import Refused
 
     wanted = form or (Form.JSON if lines else Form.TEXT)

@@ -29,7 +29,7 @@ class Reader:
     def files(self, names: Sequence[str]) -> Entry:
         """The entry of one file, or of several files of FHIR resources. Raises Refused."""
         from cds.entry.fhir import is_fhir, join
-        from cds.entry.read import MOST_BYTES
+        from cds.entry.json_text import MOST_BYTES
 
         documents = [document for name in names for document in _documents(read_bytes(name, MOST_BYTES))]
         if len(documents) == 1:

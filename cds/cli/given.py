@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 import typer
 
@@ -65,8 +65,16 @@ def read_bytes(name: str, most: int) -> bytes:
     """The bytes of a file, or of standard input for `-`; one byte more than `most` is read at the most."""
     if name == "-":
         return sys.stdin.buffer.read(most + 1)
+    with open_file(name) as file:
+        return file.read(most + 1)
+
+
+def open_file(name: str) -> IO[bytes]:
+    """A file opened for reading."""
+    path = Path(name)
+    if path.is_dir():
+        raise typer.BadParameter(f"{name}: a folder, no file", param_hint="FILE")
     try:
-        with Path(name).open("rb") as file:
-            return file.read(most + 1)
+        return path.open("rb")
     except OSError as error:
         raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
-import typer
-
+from cds.cli.given import open_file
 from cds.cli.output import refusal, write_json
 
 Answer = Callable[[bytes], dict[str, Any]]
@@ -75,11 +74,7 @@ def _opened(name: str) -> Iterator[tuple[IO[bytes], int | None]]:
     if name == "-":
         yield sys.stdin.buffer, None
         return
-    try:
-        stream = Path(name).open("rb")
-    except OSError as error:
-        raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None
-    with stream:
+    with open_file(name) as stream:
         yield stream, Path(name).stat().st_size
 
 

@@ -29,11 +29,22 @@ from cds.cli.version import version
 
 TRACE = "CDS_TRACE"
 _RULE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-_PLAIN_HELP = {"rich_markup_mode": None, "no_args_is_help": True}
 
-app = typer.Typer(name="cds", add_completion=False, pretty_exceptions_enable=False, **_PLAIN_HELP)
-rules = typer.Typer(help="Rule sets: check, read, run their cases, freeze, begin a new one.", **_PLAIN_HELP)
-codes = typer.Typer(help="Mapping files: what the codes of a site's charting system mean.", **_PLAIN_HELP)
+
+def _commands(about: str | None = None) -> typer.Typer:
+    """Commands with plain help: no frames, nothing imported for them."""
+    return typer.Typer(
+        help=about,
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+
+
+app = _commands()
+rules = _commands("Rule sets: check, read, run their cases, freeze, begin a new one.")
+codes = _commands("Mapping files: what the codes of a site's charting system mean.")
 
 
 @app.callback()
@@ -79,7 +90,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
 
 
 def fill_explain(arguments: Sequence[str]) -> list[str]:
-    """The same arguments, `--explain` alone given its word: what follows it is no rule but an option, a file or nothing."""
+    """The same arguments, `--explain` alone given its word: an option, a file or nothing follows it, no rule."""
     filled = []
     for place, argument in enumerate(arguments):
         filled.append(argument)
@@ -95,4 +106,6 @@ def _say_fault(error: Exception) -> None:
         traceback.print_exception(error)
     where = traceback.extract_tb(error.__traceback__)[-1]
     place = f"{Path(where.filename).name}:{where.lineno}"
-    sys.stderr.write(f"cds failed: {type(error).__name__} at {place}. Nothing was answered. {TRACE}=1 shows the trace.\n")
+    sys.stderr.write(
+        f"cds failed: {type(error).__name__} at {place}. Nothing was answered. {TRACE}=1 shows the trace.\n"
+    )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from typing import IO, TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TextIO
 
 import typer
 
@@ -20,9 +20,7 @@ DONE, USAGE, ENTRY_REFUSED, RULES_REFUSED, DISAGREE = 0, 2, 3, 4, 5
 WIDEST = 100
 NARROWEST = 60
 REFUSAL = "infant-vitals-refusal/1"
-_PLAIN = str.maketrans(
-    {"┊": ":", "╎": "-", "│": "|", "║": "||", "°": "deg", "…": "...", "–": "-", "—": "-", "≥": ">=", "≤": "<="}
-)
+_PLAIN = str.maketrans({"┊": ":", "╎": "-", "│": "|", "║": "||", "°": "deg", "…": "...", "≥": ">=", "≤": "<="})
 
 
 def width() -> int:
@@ -34,7 +32,7 @@ def width() -> int:
     return min(max(columns, NARROWEST), WIDEST)
 
 
-def write(text: str, stream: IO[str] | None = None) -> None:
+def write(text: str, stream: TextIO | None = None) -> None:
     """Write text, in plainer characters where the stream has no others."""
     stream = stream or sys.stdout
     encoding = stream.encoding or "utf-8"

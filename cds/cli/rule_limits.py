@@ -70,5 +70,5 @@ def _freedom(limit: BandLimit) -> str:
 def cited(at: SourceAt, rules: RuleSet) -> str:
     """A source in full, with the place in it and how the figure was seen."""
     source = rules.sources[at.ref]
-    seen = f" ({SEEN[at.figure_from]})" if at.figure_from in SEEN else ""
+    seen = f" ({SEEN[at.figure_from]})" if at.figure_from else ""
     return f"{source.body}: {source.title}, {source.edition}, {source.year}; {at.at}{seen}"

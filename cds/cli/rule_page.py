@@ -59,7 +59,10 @@ def _says(rule: Rule, rules: RuleSet) -> Iterator[Line]:
         yield 0, f"next, {when}{rules.step_words[step.step]}"
     if rule.confirmed:
         within = lasting(rule.confirmed.within)
-        yield 0, f"a second settled count within {within} that meets it too confirms it, at level {rule.confirmed.level}"
+        yield (
+            0,
+            f"a second settled count within {within} that meets it too confirms it, at level {rule.confirmed.level}",
+        )
     if rule.closes_within:
         yield 0, f"a settled full repeat inside the limits within {lasting(rule.closes_within)} closes it"
     if rule.reference_range:

@@ -1,7 +1,7 @@
 """What a rule asks, in plain words.
 
-Takes a condition of a checked rule set. Gives lines, each with how deep it stands. Names the thresholds that it reaches;
-their numbers are listed by `rule_limits`.
+Takes a condition of a checked rule set. Gives lines, each with how deep it stands. Names the thresholds that it
+reaches; their numbers are listed by `rule_limits`.
 """
 
 from __future__ import annotations
@@ -65,7 +65,11 @@ def _filters(asked: Criterion) -> str:
 def _filter(wanted: Filter) -> str:
     charted = f"{say_word(wanted.key)} {_any_of(wanted.is_)}" if wanted.is_ else ""
     others = f"{say_word(wanted.key)} not {_any_of(wanted.not_)}" if wanted.not_ else ""
-    counts = {"unknown": "not charted could be", "selected": "not charted counts", "excluded": "not charted does not count"}
+    counts = {
+        "unknown": "not charted could be",
+        "selected": "not charted counts",
+        "excluded": "not charted does not count",
+    }
     return ", ".join(part for part in (charted, others, counts[wanted.uncharted]) if part)
 
 

@@ -42,8 +42,8 @@ def _counts(rules: RuleSet) -> str:
     limits = sum(1 for threshold in rules.thresholds.values() for band in threshold.bands if band.limit is not None)
     return (
         f"{rules.id} {rules.version}  {rules.digest}\n"
-        f"{len(rules.rules)} rules, {len(rules.thresholds)} thresholds with {limits} limits, {len(rules.scores)} scores, "
-        f"{len(rules.bands)} age bands, {len(rules.sources)} sources\n"
+        f"{len(rules.rules)} rules, {len(rules.thresholds)} thresholds with {limits} limits, "
+        f"{len(rules.scores)} scores, {len(rules.bands)} age bands, {len(rules.sources)} sources\n"
     )
 
 
@@ -54,7 +54,13 @@ def _check_cases(path: Path, rules: RuleSet) -> None:
 
     outcomes = list(cases.run(cases.read(path), rules))
     missed = [
-        Problem(each.case.place, "RS-505", f"case {each.case.id}: {miss.about} {miss.got}", miss.expected, _SEE.format(each.case.id))
+        Problem(
+            each.case.place,
+            "RS-505",
+            f"case {each.case.id}: {miss.about} {miss.got}",
+            miss.expected,
+            _SEE.format(each.case.id),
+        )
         for each in outcomes
         for miss in each.misses
     ]

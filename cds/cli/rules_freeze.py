@@ -28,5 +28,7 @@ def freeze(
     except FileExistsError:
         raise typer.BadParameter(f"{out}: exists; what was frozen is never written over", param_hint="OUT") from None
     except OSError as error:
-        raise typer.BadParameter(f"{out}: {(error.strerror or 'cannot be written').lower()}", param_hint="OUT") from None
+        raise typer.BadParameter(
+            f"{out}: {(error.strerror or 'cannot be written').lower()}", param_hint="OUT"
+        ) from None
     write(f"{out}\n{digest}\nunsigned: mode trial or silent until a hospital signs it\n")

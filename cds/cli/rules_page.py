@@ -70,5 +70,6 @@ def _worked(path: Path, rules: RuleSet, wanted: Collection[str]) -> dict[str, Ou
         for rule, verdict in case.expect.items():
             if verdict == "met" and rule in wanted:
                 first.setdefault(rule, case)
-    run = {outcome.case.id: outcome for outcome in cases.run(dict.fromkeys(first.values()), rules)}
+    chosen = {case.id: case for case in first.values()}
+    run = {outcome.case.id: outcome for outcome in cases.run(chosen.values(), rules)}
     return {rule: run[case.id] for rule, case in first.items()}

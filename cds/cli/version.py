@@ -18,7 +18,9 @@ def version(wanted: bool) -> None:
     from cds.infer.durable import available
 
     write(f"infant-vitals-cds {version_of('infant-vitals-cds')}\n")
-    write(f"evaluators: plain{', durable-rules' if available() else ' (one evaluator: durable-rules is not installed)'}\n")
+    write(
+        f"evaluators: plain{', durable-rules' if available() else ' (one evaluator: durable-rules is not installed)'}\n"
+    )
     try:
         rules = open_rules(None)
     except Refused as refused:

@@ -6,21 +6,17 @@ them. Knows no meaning of an observation.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import cast
 
-from jsonschema import Draft202012Validator
-from jsonschema.exceptions import ValidationError
-
-from cds.entry.faults import echo, name_kind, suggest
+from cds.entry.codes_shape import check_shape
+from cds.entry.faults import echo, suggest
 from cds.entry.fhir.known import LOINC, SNOMED, UCUM
 from cds.entry.fhir.meanings import Answer, Coding
 from cds.entry.json_text import read_json
 from cds.errors import Problem, Refused
-from cds.shipped import shipped
 
 CODES: Mapping[str, str] = {
     "CM-101": "a file that cannot be read",
@@ -154,50 +150,8 @@ def read_file(path: Path) -> File:
             for each in refused.problems
         )
         raise Refused("codes", problems) from None
-    _check_shape(path.name, data)
+    check_shape(path.name, data)
     return File(path.name, cast("Mapping[str, object]", data))
-
-
-def _check_shape(name: str, data: object) -> None:
-    schema = json.loads((shipped("schemas") / "codes.schema.json").read_text(encoding="utf-8"))
-    errors = Draft202012Validator(schema).iter_errors(data)
-    problems = [Problem(f"{name}:{_point(error)}", "CM-103", *said) for error in errors for said in _say(error)]
-    if problems:
-        raise Refused("codes", sorted(problems))
-
-
-def _point(error: ValidationError) -> str:
-    return "".join(f"/{step}" for step in error.absolute_path) or "/"
-
-
-def _say(error: ValidationError) -> Iterator[tuple[str, str, str]]:
-    rule, wanted, instance = str(error.validator), error.validator_value, error.instance
-    if rule == "required":
-        yield from ((f"no `{key}`", f"`{key}`", f"add `{key}`") for key in wanted if key not in instance)
-    elif rule == "additionalProperties":
-        known = sorted(error.schema["properties"])
-        for key in (key for key in instance if key not in known):
-            yield f"key {echo(key)}", f"keys {', '.join(known)}", suggest(key, known, "one of these keys")
-    else:
-        found = echo(instance) if isinstance(instance, str) else name_kind(instance)
-        yield found, _EXPECTED.get(rule, "{}").format(_named(wanted)), "see schemas/codes.schema.json"
-
-
-def _named(wanted: object) -> str:
-    listed = wanted if isinstance(wanted, list) else [wanted]
-    return " or ".join(_TYPES.get(str(each), str(each)) for each in listed)
-
-
-_TYPES = {"object": "an object", "array": "a list", "string": "a text", "integer": "a whole number"}
-_EXPECTED = {
-    "enum": "one of: {}",
-    "pattern": "a text of the form {}",
-    "minItems": "a list with at least {} item",
-    "minLength": "a text of at least {} character",
-    "maxLength": "a text of at most {} characters",
-    "minProperties": "an object with at least {} keys",
-    "uniqueItems": "a list in which no item stands twice",
-}
 
 
 def is_loinc(code: str) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from cds.entry.care import read_care
-from cds.entry.catalogue import STATUSES
+from cds.entry.catalogue import ABSENT_REASONS, STATUSES
 from cds.entry.faults import Faults, Intake
 from cds.entry.fields import MOST_WORDS, Fields, Shape, open_object
 from cds.entry.infant import read_infant
@@ -29,7 +29,8 @@ _NEEDED = {"infant": "who it is, as far as known", "observations": _SEEN}
 ENTRY = Shape(_PARTS | {"infant", "earlier", "siblings"}, _NEEDED)
 SIBLING = Shape(_PARTS | {"infant", "earlier"}, _NEEDED)
 EARLIER = Shape(_PARTS, {"event": "when it was measured", "observations": _SEEN})
-EVENT = Shape(frozenset({"id", "measured", "charted", "care_unit", "status"}), {"measured": "when it was measured"})
+EVENT = Shape(frozenset({"id", "measured", "absent", "charted", "care_unit", "status"}))
+"""`measured`, or where no time is known `absent` with a data-absent-reason, so that silence is never a missing time."""
 REMARK = Shape(
     frozenset({"reason", "place", "found", "words", "code"}),
     {"reason": "a reason code", "place": "where it was", "found": "what was found", "words": "the remark in words"},
@@ -99,6 +100,7 @@ def _event(entry: Fields) -> Event:
     fields = entry.inside("event", EVENT)
     if fields is None:
         return Event()
+    _check_time(fields)
     return Event(
         id=fields.text("id"),
         measured=fields.moment("measured", can_last=True),
@@ -106,6 +108,16 @@ def _event(entry: Fields) -> Event:
         care_unit=fields.text("care_unit"),
         status=fields.word("status", STATUSES) or "final",
     )
+
+
+def _check_time(event: Fields) -> None:
+    faults = event.intake.faults
+    is_absent = event.word("absent", ABSENT_REASONS) is not None
+    if "measured" not in event.data and "absent" not in event.data:
+        faults.missing(event.place, "measured", "when it was measured")
+    if "measured" in event.data and is_absent:
+        said = ("`measured` and `absent`", "one of `measured`, `absent`", "keep `measured` where the time is known")
+        faults.add("EN-106", f"{event.place}/absent", said)
 
 
 def _observations(fields: Fields) -> tuple[Observation, ...]:

@@ -81,7 +81,8 @@ def _build_infant() -> Schema:
 def _build_event() -> Schema:
     parts: Schema = {key: refer("text") for key in ("id", "care_unit")}
     parts |= {"measured": refer("time"), "charted": refer("date_or_time"), "status": refer("status")}
-    return build_object(read.EVENT, parts)
+    either: Schema = {"oneOf": [{"required": ["measured"]}, {"required": ["absent"]}]}
+    return build_object(read.EVENT, parts | {"absent": refer("absent")}) | either
 
 
 def _build_care() -> Schema:

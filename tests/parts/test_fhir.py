@@ -779,7 +779,7 @@ def damaged(draw: st.DrawFn) -> Any:
                 for value in (node.values() if isinstance(node, dict) else node)
                 if value and isinstance(value, dict | list)
             ]
-            if not inner or draw(st.booleans()) and node is not data:
+            if not inner or (draw(st.booleans()) and node is not data):
                 break
             node = draw(st.sampled_from(inner))
         if isinstance(node, list):
