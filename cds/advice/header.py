@@ -67,12 +67,14 @@ def age(ages: Advice) -> str:
 
 
 def entry(advice: Advice) -> str:
-    """Which entry, measured when, charted how much later, where; its status where that is not final."""
+    """Which entry, measured when, charted how much later, asked when, where; its status where that is not final."""
     event = advice["event"]
     measured, charted = event.get("measured"), event.get("charted")
     parts = [event.get("id", "no identifier"), f"measured {say_time(measured)}" if measured else "time not charted"]
     if charted:
         parts.append(f"charted {_later(measured, charted)}")
+    if advice["moment"]:
+        parts.append(f"asked {clock(advice['moment'], measured)}")
     parts += [say_word(event["care_unit"])] if "care_unit" in event else []
     parts += [say_word(event["status"])] if event["status"] != "final" else []
     return ", ".join(parts)

@@ -46,7 +46,8 @@ def evaluated(advice: Advice) -> str:
 def _charted(advice: Advice, page: Page) -> Iterator[str]:
     rows = [_row(each) for each in advice["expected"]]
     known = "words" in advice["age"]["chronological"]
-    yield f"What was charted, and what is expected {'at this age and state' if known else 'at any age, as none is known'}"
+    at = "at this age and state" if known else "at any age, as none is known"
+    yield f"What was charted, and what is expected {at}"
     if not rows:
         yield "  nothing was charted"
     else:
@@ -140,7 +141,7 @@ def due(step: Advice, advice: Advice) -> str:
     """When a step is due: "by 10:00: ", with a word where that time was past when advice was asked."""
     if "by" in step:
         late = minutes_between(step["by"], advice["moment"]) if advice["moment"] else None
-        past = " (past when asked)" if late is not None and late > 0 else ""
+        past = " (past)" if late is not None and late > 0 else ""
         return f"by {clock(step['by'], advice['event'].get('measured'))}{past}: "
     return f"within {_lasting(step['within'])} of measuring: " if "within" in step else ""
 

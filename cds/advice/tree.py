@@ -75,11 +75,17 @@ def applies(told: Mapping[str, Any]) -> str:
 def _node(node: Mapping[str, Any], depth: int, page: Page) -> Iterator[str]:
     if "parts" not in node:
         for said in leaf(node):
-            yield from _line(node, said, depth, page)
+            yield from _line(node, f"{said}{_asked(node)}", depth, page)
         return
     yield from _line(node, _group(node), depth, page)
     for part in node["parts"]:
         yield from _node(part, depth + 1, page)
+
+
+def _asked(node: Mapping[str, Any]) -> str:
+    """What a criterion without a limit asks for, where a reading stands for its answer."""
+    wanted = " or ".join(map(say_word, node.get("wanted", ())))
+    return f"; asked for {wanted}" if wanted and node.get("readings") else ""
 
 
 def _group(node: Mapping[str, Any]) -> str:

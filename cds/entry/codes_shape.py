@@ -31,15 +31,16 @@ def _point(error: ValidationError) -> str:
 
 
 def _say(error: ValidationError) -> Iterator[tuple[str, str, str]]:
-    rule, wanted, instance = str(error.validator), cast("list[str]", error.validator_value), error.instance
+    rule, wanted, instance = str(error.validator), error.validator_value, cast("dict[str, object]", error.instance)
     if rule == "required":
-        yield from ((f"no `{key}`", f"`{key}`", f"add `{key}`") for key in wanted if key not in instance)
+        missing = (key for key in cast("list[str]", wanted) if key not in instance)
+        yield from ((f"no `{key}`", f"`{key}`", f"add `{key}`") for key in missing)
     elif rule == "additionalProperties":
         known = sorted(cast("dict[str, dict[str, object]]", error.schema)["properties"])
-        for key in (key for key in cast(dict[str, object], instance) if key not in known):
+        for key in (key for key in instance if key not in known):
             yield f"key {echo(key)}", f"keys {', '.join(known)}", suggest(key, known, "one of these keys")
     else:
-        found = echo(instance) if isinstance(instance, str) else name_kind(instance)
+        found = echo(error.instance) if isinstance(error.instance, str) else name_kind(instance)
         yield found, _EXPECTED.get(rule, "{}").format(_named(wanted)), "see schemas/codes.schema.json"
 
 

@@ -112,15 +112,17 @@ def _held(group: Group, view: View) -> Verdict:
     """The verdict of a group without findings, told once for each view."""
     found = view.held.get(id(group))
     if found is None:
-        found = view.held[id(group)] = combine(group)([condition(part, view, {}) for part in group.parts])
+        parts = [told(part, view) if isinstance(part, Criterion) else condition(part, view, {}) for part in group.parts]
+        found = view.held[id(group)] = combine(group)(parts)
     return found
 
 
 def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:
     """How the parts of a group make one verdict."""
-    if group.how == "at-least":
-        return at_least_of(group.n)
-    return {"all": all_of, "any": any_of, "none": none_of}[group.how]
+    return at_least_of(group.n) if group.how == "at-least" else _TOGETHER[group.how]
+
+
+_TOGETHER: Mapping[str, Callable[[Sequence[Verdict]], Verdict]] = {"all": all_of, "any": any_of, "none": none_of}
 
 
 def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:

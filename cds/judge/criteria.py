@@ -30,6 +30,8 @@ _BOTH = (Outcome(True, "bound-only-value"), Outcome(False, "bound-only-value"))
 
 def judge(criterion: Criterion, view: View) -> Judged:
     """The verdict of a criterion on an entry, judged once for each view."""
+    if criterion.kind == "observed" and criterion.subject not in view.by_code:
+        return _NOT_CHARTED
     found = view.judged.get(criterion.key)
     if found is None:
         found = view.judged[criterion.key] = _KINDS[criterion.kind](criterion, view)

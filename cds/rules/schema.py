@@ -22,6 +22,7 @@ from cds.rules.phrase import both, either, kind, nearest, quoted, written_order
 from cds.shipped import shipped
 
 NAMES = ("ruleset", "sources", "bands", "groups", "threshold", "score", "rules", "rule", "case")
+_CONDITION = "/$defs/condition"
 _KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "object": "keys with values"}
 _OTHER_KINDS = {"array": "a list", "boolean": "true or false"}
 
@@ -51,11 +52,38 @@ def validate(data: object, schema: str, places: Places) -> list[Problem]:
 
 @cache
 def _validator(schema: str) -> Draft202012Validator:
-    folder = shipped("schemas")
+    whole = {name: _inlined(content, name) for name, content in _schemas().items()}
+    named = ((name, Resource.from_contents(content)) for name, content in whole.items())
+    registry: Registry[Any] = Registry().with_resources(named)
+    return Draft202012Validator(whole[f"{schema}.schema.json"], registry=registry)
+
+
+@cache
+def _schemas() -> dict[str, Any]:
     names = [f"{name}.schema.json" for name in NAMES]
-    read = {name: json.loads((folder / name).read_text("utf-8"), parse_float=Decimal) for name in names}
-    registry: Registry[Any] = Registry().with_resources((name, Resource.from_contents(read[name])) for name in names)
-    return Draft202012Validator({"$ref": f"{schema}.schema.json"}, registry=registry)
+    return {name: json.loads((shipped("schemas") / name).read_text("utf-8"), parse_float=Decimal) for name in names}
+
+
+def _inlined(part: Any, name: str) -> Any:
+    """A schema with what it refers to put in place, since looking references up takes most of the time of validating.
+
+    Conditions hold conditions, so that one reference stays.
+    """
+    if isinstance(part, list):
+        return [_inlined(each, name) for each in part]
+    if not isinstance(part, dict):
+        return part
+    rest = {key: _inlined(value, name) for key, value in part.items() if key != "$ref"}
+    if "$ref" not in part:
+        return rest
+    file, _, pointer = part["$ref"].partition("#")
+    if pointer == _CONDITION:
+        return {"$ref": f"rule.schema.json#{_CONDITION}"}
+    target = _schemas()[file or name]
+    for key in pointer.split("/")[1:]:
+        target = target[key]
+    there = _inlined({key: value for key, value in target.items() if key != "$defs"}, file or name)
+    return {"allOf": [there], **rest} if rest else there
 
 
 @dataclass(frozen=True, slots=True)

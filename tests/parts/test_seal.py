@@ -183,7 +183,9 @@ def test_wrong_content_under_a_right_digest_is_refused(tmp_path: Path, old: byte
     freeze(BASE, frozen)
     sealed = open_sealed(frozen.read_bytes())
     content = canonical(sealed.content).replace(old, new, 1)
-    wrong = Sealed(sealed.id, sealed.version, digest_of(content), json.loads(content, parse_float=Decimal), sealed.places)
+    wrong = Sealed(
+        sealed.id, sealed.version, digest_of(content), json.loads(content, parse_float=Decimal), sealed.places
+    )
     frozen.write_bytes(seal(wrong))
     with pytest.raises(Refused) as refused:
         load(frozen)

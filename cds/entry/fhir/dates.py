@@ -24,6 +24,11 @@ class When:
     moment: Moment
 
     @property
+    def is_point(self) -> bool:
+        """Whether it is one second, no longer."""
+        return self.moment.seconds.low == self.moment.seconds.high
+
+    @property
     def has_clock(self) -> bool:
         """Whether it states a time of day: two events of one date need not have gone together."""
         return all("T" in text for text in ([self.sent] if isinstance(self.sent, str) else self.sent.values()))

@@ -56,13 +56,13 @@ def group(readings: Sequence[Reading], clock: Clock) -> list[Group]:
 
 
 def _gather(readings: Iterable[Reading], clock: Clock) -> list[Group]:
-    rest = [(clock.span(each.when), each) for each in readings if each.when]
+    rest = [(clock.span(when), when, each) for each in readings if (when := each.when)]
     groups: list[Group] = []
     while rest:
-        latest, anchor = max(rest, key=lambda timed: _lateness(timed[0]))
-        mine = [each for span, each in rest if _near(span, latest, clock.within)]
+        latest, anchor, _ = max(rest, key=lambda timed: (_lateness(timed[0]), timed[1].is_point))
+        mine = [reading for span, _, reading in rest if _near(span, latest, clock.within)]
         rest = [timed for timed in rest if not _near(timed[0], latest, clock.within)]
-        groups.append(Group(anchor.when, tuple(mine)))
+        groups.append(Group(anchor, tuple(mine)))
     return groups
 
 

@@ -1,0 +1,302 @@
+"""FHIR R4: who the infant is, which readings are theirs, which version counts, and what was measured together."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+
+import pytest
+
+from cds.entry.fhir import STANDARD, Settings, join, to_entry
+from cds.errors import Refused
+from tests.fhir_input import (
+    TEN,
+    entry_of,
+    load,
+    observation,
+    of,
+    patient,
+    quantity,
+    reasons,
+    remarks,
+)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "gestation"),
+    [
+        (36, "wk", {"weeks": 36}),
+        (Decimal("36.0"), "wk", {"weeks": 36}),
+        (236, "d", {"weeks": 33, "days": 5}),
+        (Decimal("33.71"), "wk", {"weeks": 33, "days": 5}),
+        (Decimal("33.5"), "wk", {"weeks": 33, "days": 3}),
+        (Decimal("39.9"), "wk", {"weeks": 39, "days": 6}),
+        (259, "d", {"weeks": 37, "days": 0}),
+    ],
+)
+def test_gestation_in_weeks_days_or_decimal_weeks(value: object, unit: str, gestation: dict[str, int]) -> None:
+    entry = entry_of(observation("76516-4", valueQuantity=quantity(value, unit)))
+    assert entry["infant"] == {"gestation": gestation}
+    assert reasons(entry) == (["gestation-rounded"] if value != int(value) else [])  # type: ignore[call-overload]
+
+
+@pytest.mark.parametrize(
+    ("code", "value", "reason"),
+    [
+        ("76516-4", quantity(360, "wk"), "infant-value"),
+        ("76516-4", quantity(15, "wk"), "infant-value"),
+        ("76516-4", quantity(39, "mo"), "unit-unmapped"),
+        ("76516-4", quantity(37, "wk") | {"comparator": "<"}, "infant-value"),
+        ("8339-4", quantity(7, "[oz_av]"), "unit-unmapped"),
+        ("8339-4", quantity(1500, "g") | {"comparator": ">="}, "infant-value"),
+    ],
+)
+def test_a_field_of_the_infant_that_cannot_be_told_stays_unknown(code: str, value: object, reason: str) -> None:
+    entry = entry_of(observation(code, valueQuantity=value))
+    assert entry["infant"] == {}
+    assert reasons(entry) == [reason]
+
+
+def test_equal_birth_weights_agree_in_any_unit_and_others_leave_it_unknown() -> None:
+    grams = observation("8339-4", valueQuantity=quantity(2500, "g"))
+    kilograms = observation("8339-4", valueQuantity=quantity(Decimal("2.5"), "kg"))
+    assert entry_of(join([grams, kilograms]))["infant"]["birth_weight"] == {"value": 2500, "unit": "g"}
+    other = observation("8339-4", valueQuantity=quantity(2510, "g"))
+    entry = entry_of(join([grams, other]))
+    assert entry["infant"] == {}
+    assert remarks(entry) == [("infant-conflict", "/entry/0/resource", "2 values", "birth_weight")]
+
+
+def test_of_two_gestations_that_agree_the_one_with_days_counts() -> None:
+    weeks = observation("76516-4", valueQuantity=quantity(33, "wk"))
+    days = observation("11884-4", valueQuantity=quantity(236, "d"))
+    assert entry_of(join([weeks, days]))["infant"]["gestation"] == {"weeks": 33, "days": 5}
+    assert reasons(entry_of(join([days, observation("11884-4", valueQuantity=quantity(34, "wk"))]))) == [
+        "infant-conflict"
+    ]
+
+
+def test_a_birth_weight_is_never_a_body_weight() -> None:
+    entry = entry_of(observation("8339-4", valueQuantity=quantity(2500, "g")))
+    assert entry["observations"] == []
+
+
+def test_a_birth_date_and_time_more_than_a_day_apart_leave_birth_unknown() -> None:
+    entry = entry_of(load("birth-swapped.json"))
+    assert entry["infant"] == {"id": "T-105", "sex": "female"}
+    assert remarks(entry) == [("birth-conflict", "/birthDate", "birthDate, patient-birthTime", "birth")]
+
+
+@pytest.mark.parametrize("date", ["2026-03-01", "2026-03-02", "2026-03-03"])
+def test_a_birth_time_on_a_neighbouring_date_is_a_matter_of_zones(date: str) -> None:
+    time = {"url": "http://hl7.org/fhir/StructureDefinition/patient-birthTime", "valueDateTime": "2026-03-02T23:30:00Z"}
+    entry = entry_of(patient(birthDate=date, _birthDate={"extension": [time]}))
+    assert entry["infant"]["birth"] == "2026-03-02T23:30:00Z"
+
+
+def test_a_birth_date_without_a_day_leaves_birth_unknown() -> None:
+    entry = entry_of(patient(birthDate="2026-03"))
+    assert "birth" not in entry["infant"]
+    assert reasons(entry) == ["birth-partial"]
+
+
+def test_sex_comes_from_gender_or_from_an_extension_that_the_site_maps() -> None:
+    url = "http://codes.thornmere.example/extensions/sex"
+    female = {"extension": [{"url": url, "valueCode": "F"}]}
+    assert "sex" not in entry_of(patient())["infant"]
+    assert "sex" not in entry_of(patient(**female), STANDARD)["infant"]
+    assert entry_of(patient(**female))["infant"]["sex"] == "female"
+    assert entry_of(patient(gender="other"))["infant"]["sex"] == "unknown"
+    conflict = entry_of(patient(gender="male", **female))
+    assert (conflict["infant"]["sex"], reasons(conflict)) == ("unknown", ["sex-conflict"])
+    unknown = entry_of(patient(extension=[{"url": url, "valueCode": "X"}]))
+    assert reasons(unknown) == ["code-unmapped"]
+
+
+def test_a_contained_patient_is_the_infant_of_its_observation() -> None:
+    entry = entry_of(load("contained.json"))
+    assert entry["infant"] == {"birth": "2026-03-02T04:20:00+01:00", "sex": "female"}
+    assert len(entry["observations"]) == 1
+
+
+def test_readings_of_two_infants_are_refused_and_both_are_named() -> None:
+    with pytest.raises(Refused) as refused:
+        to_entry(load("twins.json"))
+    (problem,) = refused.value.problems
+    assert (problem.code, problem.found) == ("FH-120", "Observations about Patient/T-201 and Patient/T-202")
+
+
+def test_a_twin_without_readings_is_set_aside() -> None:
+    entry = entry_of(load("one-twin.json"))
+    assert (entry["infant"]["id"], entry["infant"]["order"]) == ("T-202", 2)
+    assert remarks(entry) == [("other-subject", "/entry/0/resource", "Patient/T-201", None)]
+
+
+def test_what_names_a_parent_another_server_or_nobody_is_never_the_infants() -> None:
+    entry = entry_of(load("parent-and-infant.json"))
+    assert entry["infant"]["id"] == "T-301"
+    assert [one["value"] for one in entry["observations"]] == [139]
+    assert [found for _, _, found, _ in remarks(entry)] == [
+        "Patient/T-300",
+        "Patient/T-999",
+        "no reference",
+        "http://elsewhere.example/fhir/Patient/T-301",
+    ]
+    assert entry["remarks"][0]["words"].endswith("(3 times)")
+
+
+def test_bare_readings_of_two_subjects_are_refused() -> None:
+    with pytest.raises(Refused) as refused:
+        to_entry(join([observation(**of("T-1")), observation(**of("T-2"))]))
+    assert refused.value.problems[0].found == "Observations about Patient/T-1 and Patient/T-2"
+
+
+def test_bare_readings_without_a_patient_have_no_age() -> None:
+    entry = entry_of(join([observation(**of("T-1")), observation()]))
+    assert entry["infant"] == {"id": "T-1"}
+    assert len(entry["observations"]) == 1
+    assert remarks(entry) == [("other-subject", "/entry/1/resource/subject", "no reference", None)]
+
+
+@pytest.mark.parametrize(
+    ("patient_url", "observation_url", "reference", "joined"),
+    [
+        (None, None, "Patient/T-104", True),
+        (None, None, "Patient/T-104/_history/3", True),
+        (None, None, "Patient/T-1044", False),
+        (None, None, "Group/T-104", False),
+        (None, None, "T-104", False),
+        (None, None, "http://a.example/fhir/Patient/T-104", False),
+        ("http://a.example/fhir/Patient/T-104", None, "http://a.example/fhir/Patient/T-104", True),
+        ("http://a.example/fhir/Patient/T-104", None, "Patient/T-104", True),
+        ("http://a.example/fhir/Patient/T-104", "http://a.example/fhir/Observation/o", "Patient/T-104", True),
+        ("http://a.example/fhir/Patient/T-104", "http://b.example/fhir/Observation/o", "Patient/T-104", False),
+        ("urn:uuid:11111111-2222-3333-4444-555555555555", None, "urn:uuid:11111111-2222-3333-4444-555555555555", True),
+        ("urn:uuid:11111111-2222-3333-4444-555555555555", None, "urn:uuid:11111111-2222-3333-4444-555555555556", False),
+        (None, None, "#T-104", False),
+    ],
+)
+def test_a_reference_joins_only_what_it_names(
+    patient_url: str | None, observation_url: str | None, reference: str, joined: bool
+) -> None:
+    reading = observation(id="o", subject={"reference": reference})
+    pairs = [(patient_url, patient()), (observation_url, reading)]
+    entries = [{"fullUrl": url, "resource": one} if url else {"resource": one} for url, one in pairs]
+    entry = entry_of({"resourceType": "Bundle", "type": "collection", "entry": entries})
+    assert len(entry["observations"]) == joined
+    assert reasons(entry) == ([] if joined else ["other-subject"])
+
+
+def test_an_identifier_joins_where_system_and_value_are_those_of_the_patient() -> None:
+    number = {"system": "http://thornmere.example/numbers", "value": "104"}
+    baby = patient(identifier=[number])
+    same, other = {"identifier": number}, {"identifier": number | {"value": "105"}}
+    assert len(entry_of(join([baby, observation(subject=same)]))["observations"]) == 1
+    assert len(entry_of(join([baby, observation(subject=other)]))["observations"]) == 0
+
+
+def test_contained_patients_of_two_readings_are_one_infant_only_by_an_identifier() -> None:
+    number = {"system": "http://thornmere.example/numbers", "value": "104"}
+    named = [
+        observation(contained=[patient(id="p", identifier=[number])], subject={"reference": "#p"}) for _ in range(2)
+    ]
+    assert len(entry_of(join(named))["observations"]) == 2
+    nameless = [observation(contained=[patient(id="p")], subject={"reference": "#p"}) for _ in range(2)]
+    with pytest.raises(Refused):
+        to_entry(join(nameless))
+
+
+def test_an_amended_version_replaces_and_a_withheld_one_never_decides_what_is_latest() -> None:
+    entry = entry_of(load("statuses.json"))
+    assert entry["event"]["measured"] == "2026-03-20T12:05:00+01:00"
+    assert [(one["code"], one["value"], one.get("status")) for one in entry["observations"]] == [
+        ("respiratory-rate", 42, "amended"),
+        ("body-weight", 3500, "preliminary"),
+        ("heart-rate", 240, "entered-in-error"),
+        ("body-temperature", Decimal("39.9"), "cancelled"),
+    ]
+    assert "earlier" not in entry
+    assert "birth_weight" not in entry["infant"]
+    assert reasons(entry) == ["replaced", "duplicate", "withheld"]
+    assert entry["remarks"][0]["words"].endswith("(2 times)")
+
+
+def test_the_version_updated_last_counts_whatever_the_order() -> None:
+    old = observation(id="o", meta={"lastUpdated": "2026-03-20T10:00:00Z"})
+    new = observation(id="o", meta={"lastUpdated": "2026-03-20T11:00:00Z"}, valueQuantity=quantity(52, "/min"))
+    for order in ([old, new], [new, old]):
+        assert [one["value"] for one in entry_of(join(order))["observations"]] == [52]
+
+
+def test_readings_without_id_are_never_taken_for_versions_of_one() -> None:
+    assert len(entry_of(join([observation(), observation()]))["observations"]) == 2
+
+
+def test_a_deleted_resource_a_next_page_and_a_failed_request_are_said() -> None:
+    entry = entry_of(load("cut-off.json"))
+    assert remarks(entry) == [
+        ("fetch-error", "/entry/1/resource", "timeout", None),
+        ("bundle-cut", "/", "2 entries", None),
+    ]
+    assert "T-104 could not be read" not in json.dumps(entry, default=str)
+    deleted = {"resourceType": "Bundle", "type": "transaction"}
+    deleted["entry"] = [{"request": {"method": "DELETE", "url": "Observation/o"}}]  # type: ignore[assignment]
+    assert remarks(entry_of(deleted)) == [("deleted", "/entry/0", "Observation/o", None)]
+
+
+@pytest.mark.parametrize(("minute", "second", "together"), [(45, 0, True), (44, 59, False)])
+def test_readings_within_a_quarter_of_an_hour_of_the_latest_are_one_entry(
+    minute: int, second: int, together: bool
+) -> None:
+    first = observation("8867-4", when=f"2026-03-20T09:{minute}:{second:02}+01:00")
+    entry = entry_of(join([first, observation()]))
+    assert (len(entry["observations"]) == 2) is together
+    assert ("earlier" in entry) is not together
+
+
+def test_the_quarter_of_an_hour_is_a_setting() -> None:
+    pair = join([observation("8867-4", when="2026-03-20T09:50:00+01:00"), observation()])
+    assert "earlier" not in to_entry(pair)
+    assert "earlier" in to_entry(pair, STANDARD, Settings(together_minutes=5))
+
+
+def test_earlier_entries_are_grouped_likewise_and_come_oldest_first() -> None:
+    times = ["10:00", "08:10", "08:00", "07:50", "06:00"]
+    entry = entry_of(join([observation(when=f"2026-03-20T{time}:00+01:00") for time in times]))
+    assert [one["event"]["measured"][11:16] for one in entry["earlier"]] == ["06:00", "07:50", "08:10"]
+    assert [len(one["observations"]) for one in entry["earlier"]] == [1, 1, 2]
+
+
+def test_a_date_goes_with_what_was_timed_on_that_day_in_the_zone_of_the_times() -> None:
+    late = observation(when="2026-03-20T23:30:00-05:00")
+    entry = entry_of(join([late, observation("29463-7", when="2026-03-20", valueQuantity=quantity(3, "kg"))]))
+    assert [one.get("measured") for one in entry["observations"]] == [None, "2026-03-20"]
+    other = entry_of(join([late, observation("29463-7", when="2026-03-21", valueQuantity=quantity(3, "kg"))]))
+    assert len(other["observations"]) == 1
+
+
+def test_a_period_stands_at_its_end_and_is_kept_whole() -> None:
+    period = {"start": "2026-03-20T09:00:00+01:00", "end": TEN}
+    entry = entry_of(join([observation(when=None, effectivePeriod=period), observation("8867-4")]))
+    assert entry["event"]["measured"] == TEN
+    assert [one.get("measured") for one in entry["observations"]] == [period, None]
+    assert reasons(entry) == ["period-end"]
+    begun = observation(when=None, effectivePeriod={"start": TEN})
+    assert (entry_of(begun)["event"]["measured"], reasons(entry_of(begun))) == (TEN, ["open-period"])
+
+
+def test_a_month_as_effective_time_is_the_period_that_it_is() -> None:
+    entry = entry_of(observation(when="2026-02"))
+    assert entry["event"]["measured"] == {"start": "2026-02-01", "end": "2026-02-28"}
+
+
+def test_the_time_of_issue_is_never_the_time_of_measuring() -> None:
+    entry = entry_of(observation(when=None, issued=TEN))
+    assert entry["event"] == {"absent": "unknown"}
+    assert reasons(entry) == ["no-effective-time"]
+
+
+def test_a_reading_without_a_time_is_judged_with_the_entry_and_said() -> None:
+    entry = entry_of(join([observation("8867-4"), observation(when=None)]))
+    assert [one["code"] for one in entry["observations"]] == ["heart-rate", "respiratory-rate"]
+    assert remarks(entry) == [("no-effective-time", "/entry/1/resource", "no effective time", "respiratory-rate")]
