@@ -40,7 +40,7 @@ def check_meaning(sheets: Sheets) -> list[Problem]:
         *(problem for spot in whole(sheets.scores) for problem in check_score(spot, names)),
         *_rules(sheets, names, frozenset(ruleset.data["steps"])),
         *check_graph(names),
-        *check_cases(sheets.cases, names, list(ruleset.data.get("screens", ()))),
+        *check_cases(sheets.cases, names, list(ruleset.data["screens"])),
     ]
     if not problems:
         problems += check_reach(names, shown_thresholds(ruleset))

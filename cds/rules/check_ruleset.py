@@ -38,14 +38,13 @@ def check_setting(setting: Spot, value: Spot, screens: list[str]) -> Iterator[Pr
     yield from unlisted_key(setting, "setting", SETTINGS)
     unit = SETTINGS.get(setting.name)
     if setting.name == "screen_algorithm" and value.data not in screens:
-        expected = either(screens) if screens else "a screen, of which `screens` lists none"
-        yield value.says("RS-329", quoted(value.data), expected, "name one of `screens`, or add it there")
+        yield value.says("RS-329", quoted(value.data), either(screens), "name one of `screens`, or add it there")
     elif unit in ("h", "wk") and not re.fullmatch(rf"[1-9][0-9]? {unit}", value.data):
         yield value.says("RS-329", quoted(value.data), f"a whole number, a space, and `{unit}`", "correct the value")
 
 
 def _settings(ruleset: Spot, names: Names) -> Iterator[Problem]:
-    screens = list(ruleset.data.get("screens", ()))
+    screens = list(ruleset.data["screens"])
     for setting in ruleset.each("settings"):
         yield from unlisted(setting.down("source", "ref"), "source", names.sources)
         value = setting.down("value")

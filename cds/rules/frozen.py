@@ -15,9 +15,11 @@ from cds.errors import Problem, Refused
 from cds.rules.build import read_bands
 from cds.rules.schema import at, validate
 from cds.rules.sheets import Sheet, Sheets
+from cds.rules.text import read_bytes
 from cds.seal import NotSealed, Sealed, digest, open_sealed
 
 Content = dict[str, Any]
+LARGEST_SEALED = 20_000_000
 _SINGLE = ("ruleset", "sources", "bands", "groups")
 
 
@@ -80,10 +82,11 @@ def read_frozen(path: Path) -> tuple[Sheets, str]:
     """The sheets of a sealed file and its digest.
 
     Raises:
-        Refused: not a sealed rule set, or not what its digest stands for (RS-117); faults of form (RS-201 to RS-209).
+        Refused: too large (RS-101); not a sealed rule set, or not what its digest stands for (RS-117); faults of form (RS-201 to RS-209).
     """
+    raw = read_bytes(path, path.as_posix(), LARGEST_SEALED)
     try:
-        sealed = open_sealed(path.read_bytes())
+        sealed = open_sealed(raw)
     except NotSealed as error:
         next_step = "take the file as it was frozen"
         raise Refused("rules", [Problem(path.as_posix(), "RS-117", error.found, error.expected, next_step)]) from None

@@ -28,10 +28,10 @@ def load(path: Path) -> RuleSet:
     return build(sheets, sealed or digest(content_of(sheets)))
 
 
-def check(folder: Path) -> tuple[Problem, ...]:
-    """Every problem of a working copy, its cases among them; none where it may be loaded and frozen."""
+def check(path: Path) -> tuple[Problem, ...]:
+    """Every problem of a working copy, its cases among them, or of a frozen file; none where it may be loaded."""
     try:
-        return tuple(check_meaning(read_folder(folder, with_cases=True)))
+        return tuple(check_meaning(read_frozen(path)[0] if path.is_file() else read_folder(path, with_cases=True)))
     except Refused as refused:
         return refused.problems
 

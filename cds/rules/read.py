@@ -21,7 +21,7 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 from cds.errors import Problem, Refused
 from cds.rules.convert import Converter
 from cds.rules.phrase import quoted, written_order
-from cds.rules.text import decode, see
+from cds.rules.text import LARGEST_FILE, decode, read_bytes, see
 
 DEEPEST = 24
 _BROKEN = "keys with a colon and a space, lists with a dash, brackets and quotes that close, indents that line up"
@@ -55,7 +55,7 @@ class Tree:
 
 def read_file(path: Path, file: str) -> Tree:
     """Read one file; `file` is its name in messages. Raises as `read_text`, and for bytes that are not text."""
-    return read_text(decode(path.read_bytes(), file), file)
+    return read_text(decode(read_bytes(path, file, LARGEST_FILE), file), file)
 
 
 def read_text(text: str, file: str) -> Tree:

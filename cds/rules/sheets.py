@@ -139,8 +139,8 @@ def _listed(folder: Path, with_cases: bool) -> Iterator[tuple[str, str]]:
             yield kind, name
     for below, kind in FOLDERS.items():
         if kind != "case" or with_cases:
-            for path in sorted((folder / below).glob("[!.]*.yaml")):
-                yield kind, f"{below}/{path.name}"
+            paths = sorted(path for path in (folder / below).glob("[!.]*.yaml") if path.is_file())
+            yield from ((kind, f"{below}/{path.name}") for path in paths)
 
 
 def _strays(folder: Path) -> Iterator[Problem]:
@@ -160,7 +160,7 @@ def _strays(folder: Path) -> Iterator[Problem]:
 
 def _strays_in(folder: Path) -> Iterator[Problem]:
     for path in sorted(folder.glob("[!.]*")):
-        if path.suffix != ".yaml" or path.is_dir():
+        if path.suffix != ".yaml" or not path.is_file():
             words = f"only files that end in `.yaml` in {folder.name}/", "rename or remove it"
             yield Problem(path.as_posix(), "RS-116", f"`{path.name}`, which is not read", *words)
 

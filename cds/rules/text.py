@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from pathlib import Path
 
 from cds.errors import Problem, Refused
 
@@ -18,15 +19,26 @@ _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs"})
 _MOST_SHOWN = 20
 
 
+def read_bytes(path: Path, file: str, most: int) -> bytes:
+    """The bytes of a file, of which no more are read than may be.
+
+    Raises:
+        Refused: a file larger than `most` bytes (RS-101).
+    """
+    with path.open("rb") as opened:
+        raw = opened.read(most + 1)
+    if len(raw) > most:
+        found, expected = f"a file of more than {most} bytes", f"at most {most} bytes"
+        raise Refused("rules", [Problem(file, "RS-101", found, expected, "split the file")])
+    return raw
+
+
 def decode(raw: bytes, file: str) -> str:
     """The text of a file, UTF-8 without a byte order mark.
 
     Raises:
-        Refused: too large (RS-101), not UTF-8 (RS-102), or characters that cannot be seen (RS-103).
+        Refused: not UTF-8 (RS-102), or characters that cannot be seen (RS-103).
     """
-    if len(raw) > LARGEST_FILE:
-        found = f"a file of {len(raw)} bytes"
-        raise Refused("rules", [Problem(file, "RS-101", found, f"at most {LARGEST_FILE} bytes", "split the file")])
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:

@@ -27,6 +27,7 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
+from cds.advice.status import Raised, decide
 from cds.adviser import Adviser
 from cds.entry.read import read_entry
 from cds.rules.model import LEVELS
@@ -174,19 +175,20 @@ class Tally:
 
 
 def tally(adviser: Adviser, entries: Sequence[Data]) -> Tally:
-    """Advise every entry and count."""
+    """Answer every entry and count."""
     made = Tally(len(entries), Counter(), Counter(), Counter())
     for place, entry in enumerate(entries):
-        _count(adviser.advise(read_entry(entry))["findings"], VISITS[place % len(VISITS)][0], made)
+        answer = adviser.answer(read_entry(entry))
+        raised = decide(answer.rules.rules, answer.inference.verdicts, answer.view)
+        _count([each for each in raised if not each.superseded_by], VISITS[place % len(VISITS)][0], made)
     return made
 
 
-def _count(findings: list[Data], visit: str, made: Tally) -> None:
-    shown = [each for each in findings if not each["superseded_by"]]
-    highest = max((each["level"] for each in shown), key=LEVELS.index, default="nothing")
+def _count(shown: list[Raised], visit: str, made: Tally) -> None:
+    highest = max((each.level for each in shown), key=LEVELS.index, default="nothing")
     made.highest[highest] += 1
     made.visits[visit, highest] += 1
-    made.rules.update((each["level"], each["status"], each["rule"]) for each in shown)
+    made.rules.update((each.level, each.status, each.rule.id) for each in shown)
 
 
 def table(made: Tally) -> list[str]:

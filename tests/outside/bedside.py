@@ -6,6 +6,7 @@ Infants and values are invented. Ages are written as on a chart: "59 d", "6 h", 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from cds.adviser import Adviser
@@ -43,8 +44,8 @@ def heart(value: int, state: str | None = "quiet-alert", **more: Any) -> Data:
     return _counted("heart-rate", value, state) | {"site": "apical"} | more
 
 
-def temperature(value: Any, unit: str = "Cel", route: str | None = "axillary") -> Data:
-    said = {"code": "body-temperature", "value": value, "unit": unit}
+def temperature(value: str, unit: str = "Cel", route: str | None = "axillary") -> Data:
+    said = {"code": "body-temperature", "value": Decimal(value), "unit": unit}
     return said | ({"route": route} if route else {})
 
 

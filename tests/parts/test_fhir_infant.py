@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 
 from cds.entry.fhir import STANDARD, Settings, join, to_entry
+from cds.entry.read import read_entry
 from cds.errors import Refused
 from tests.fhir_input import (
     TEN,
@@ -19,6 +20,7 @@ from tests.fhir_input import (
     quantity,
     reasons,
     remarks,
+    without,
 )
 
 
@@ -300,3 +302,51 @@ def test_a_reading_without_a_time_is_judged_with_the_entry_and_said() -> None:
     entry = entry_of(join([observation("8867-4"), observation(when=None)]))
     assert [one["code"] for one in entry["observations"]] == ["heart-rate", "respiratory-rate"]
     assert remarks(entry) == [("no-effective-time", "/entry/1/resource", "no effective time", "respiratory-rate")]
+
+
+def test_an_order_of_birth_beyond_belief_is_left_out() -> None:
+    assert entry_of(patient(multipleBirthInteger=2))["infant"]["order"] == 2
+    entry = entry_of(patient(multipleBirthInteger=40))
+    assert ("order" not in entry["infant"], reasons(entry)) == (True, ["infant-value"])
+
+
+def test_contained_patients_of_one_infant_that_disagree_leave_the_birth_unknown() -> None:
+    number = {"system": "http://thornmere.example/numbers", "value": "104"}
+    days = ("2026-03-02", "2026-03-12")
+    babies = [patient(id="p", identifier=[number], birthDate=day) for day in days]
+    entry = entry_of(join([observation(contained=[baby], subject={"reference": "#p"}) for baby in babies]))
+    assert ("birth" not in entry["infant"], reasons(entry)) == (True, ["birth-conflict"])
+
+
+def test_of_two_patients_of_unknown_age_with_readings_neither_is_chosen() -> None:
+    unborn = [without(patient(id=name), "birthDate") for name in ("T-1", "T-2")]
+    with pytest.raises(Refused):
+        to_entry(join([*unborn, observation(**of("T-1")), observation(**of("T-2"))]))
+
+
+def test_a_focus_on_the_infant_themself_is_the_infants() -> None:
+    entry = entry_of(join([patient(), observation(**of(focus=[{"reference": "Patient/T-104"}]))]))
+    assert len(entry["observations"]) == 1
+
+
+def test_a_gestation_not_obtained_and_a_withheld_one_are_no_gestation() -> None:
+    absent = observation("76516-4", valueQuantity=quantity(30, "wk"), dataAbsentReason={"text": "unknown"})
+    assert entry_of(absent)["infant"] == {}
+    withheld = observation("76516-4", valueQuantity=quantity(30, "wk"), status="cancelled")
+    assert (entry_of(withheld)["infant"], reasons(entry_of(withheld))) == ({}, ["withheld"])
+
+
+def test_withheld_readings_of_another_time_are_an_earlier_entry_of_their_own() -> None:
+    old = observation("8867-4", when="2026-03-19T10:00:00+01:00", status="cancelled")
+    entry = entry_of(join([observation(), old, observation(when="2026-03-18T10:00:00+01:00")]))
+    assert [one["event"]["measured"][:10] for one in entry["earlier"]] == ["2026-03-18", "2026-03-19"]
+    assert entry["earlier"][1]["observations"][0]["status"] == "cancelled"
+
+
+def test_an_event_without_a_time_says_so_and_one_with_a_time_says_nothing_else() -> None:
+    entry = entry_of(patient())
+    assert entry["event"] == {"absent": "unknown"}
+    assert read_entry(entry).event.measured is None
+    for event in ({}, {"absent": "unknown", "measured": TEN}, {"absent": "forgotten"}):
+        with pytest.raises(Refused):
+            read_entry(entry | {"event": event})

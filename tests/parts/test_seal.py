@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.errors import Refused
-from cds.rules.load import freeze, load
+from cds.rules.load import check, freeze, load
 from cds.seal import NotSealed, Sealed, canonical, digest, digest_of, open_sealed, seal
 from cds.shipped import shipped
 
@@ -192,6 +192,12 @@ def test_wrong_content_under_a_right_digest_is_refused(tmp_path: Path, old: byte
     problem = refused.value.problems[0]
     assert problem.code == code
     assert problem.place.startswith(frozen.as_posix())
+
+
+def test_a_frozen_file_is_checked_as_a_working_copy_is(tmp_path: Path) -> None:
+    frozen = tmp_path / "frozen.json"
+    freeze(BASE, frozen)
+    assert check(frozen) == ()
 
 
 def test_a_file_that_is_no_frozen_rule_set_is_refused(tmp_path: Path) -> None:

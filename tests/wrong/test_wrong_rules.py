@@ -68,6 +68,16 @@ def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
     assert [problem.code for problem in refused.value.problems] == ["RS-115"]
 
 
+def test_a_folder_named_as_a_file_is_refused(tiny: Path) -> None:
+    (tiny / "thresholds" / "heart.yaml").mkdir()
+    assert [(problem.code, problem.place) for problem in check(tiny)] == [("RS-116", "thresholds/heart.yaml")]
+
+
+def test_a_file_of_an_editor_is_not_read(tiny: Path) -> None:
+    (tiny / "thresholds" / ".heart.yaml.swp").write_text("x", "utf-8")
+    assert check(tiny) == ()
+
+
 def test_a_file_over_a_million_bytes_is_refused(tiny: Path) -> None:
     (tiny / "groups.yaml").write_text("# " + "x" * 1_000_000, "utf-8")
     assert [problem.code for problem in check(tiny)] == ["RS-101"]

@@ -29,7 +29,7 @@ def read_aside(node: Node, meaning: Meaning, codes: Codes) -> tuple[list[Aside],
         return [], []
     when, notes = read_effective(node)
     if meaning.role == "context":
-        told = list(_told(node, meaning, codes))
+        told = _told(node, meaning, codes)
         notes += [each for each in told if isinstance(each, Note)]
         values = [each.value for each in told if isinstance(each, Saying)]
     else:
@@ -38,12 +38,11 @@ def read_aside(node: Node, meaning: Meaning, codes: Codes) -> tuple[list[Aside],
     return [Aside(meaning.role, meaning.name, value, when, node.place) for value in values], notes
 
 
-def _told(node: Node, meaning: Meaning, codes: Codes) -> Iterable[Saying | Note]:
-    # Any code that carries the key will do to read it: a key has one meaning in all of them.
-    for name, kind in CATALOGUE.items():
-        if meaning.name in kind.contexts:
-            return from_component(node, meaning, name, codes)
-    return ()
+def _told(node: Node, meaning: Meaning, codes: Codes) -> list[Saying | Note]:
+    # Codes differ in the words that a key takes: the first that can carry what is said tells what it is.
+    carrying = (name for name, kind in CATALOGUE.items() if meaning.name in kind.contexts)
+    told = [list(from_component(node, meaning, name, codes)) for name in carrying]
+    return next((each for each in told if any(isinstance(one, Saying) for one in each)), told[0])
 
 
 def attach(readings: Iterable[Reading], asides: Iterable[Aside]) -> tuple[list[Reading], list[Note]]:
