@@ -88,9 +88,13 @@ def _narrowest(reaches: Iterable[Reach], observation: Observation, view: View, p
 
 def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Side | None:
     thresholds, _ = thresholds_of(reach, observation, view)
-    sides = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0] if limit.limit]
+    sides = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0] if _counts(limit, reach)]
     other = min if pick is max else max
     return other(sides, key=_position) if sides else None
+
+
+def _counts(limit: BandLimit, reach: Reach) -> bool:
+    return limit.limit is not None and (not reach.bands or limit.band.id in reach.bands)
 
 
 def _position(side: Side) -> int:

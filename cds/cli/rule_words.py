@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cds.advice.terms import COMPARATORS, say_code, say_word
-from cds.rules.model import Condition, Criterion, Filter, FindingIs, Reach, RuleSet
+from cds.rules.model import Condition, Criterion, Filter, FindingIs, Group, Reach, RuleSet
 
 Line = tuple[int, str]
 _HOW = {"all": "all of", "any": "any of", "none": "none of", "at-least": "at least {n} of"}
@@ -24,9 +24,18 @@ def condition_lines(when: Condition, rules: RuleSet, depth: int = 0) -> Iterator
         yield depth, f"{item}{criterion(when, rules)}"
     else:
         title = f"{when.title}: " if when.title and when.title != when.item else ""
-        yield depth, f"{item}{title}{_HOW[when.how].format(n=when.n)}"
-        for part in when.parts:
-            yield from condition_lines(part, rules, depth + 1)
+        yield from _group(when, f"{item}{title}", rules, depth)
+
+
+def _group(when: Group, named: str, rules: RuleSet, depth: int) -> Iterator[Line]:
+    """A group by its name and how it counts, with its parts below; one part alone stands in its place."""
+    parts = [line for part in when.parts for line in condition_lines(part, rules, depth + 1)]
+    if len(when.parts) == 1 and when.how in ("all", "any"):
+        yield depth, f"{named}{parts[0][1]}"
+        yield from ((below - 1, said) for below, said in parts[1:])
+        return
+    yield depth, f"{named}{_HOW[when.how].format(n=when.n)}"
+    yield from parts
 
 
 def criterion(asked: Criterion, rules: RuleSet) -> str:
@@ -36,7 +45,7 @@ def criterion(asked: Criterion, rules: RuleSet) -> str:
     if asked.kind == "band":
         return f"age {' or '.join(band.words for band in asked.bands)}, {asked.age}"
     if asked.kind == "care":
-        return f"care: {say_word(asked.subject)} is {_any_of(asked.grades)}"
+        return f"care: {say_word(asked.subject)} {_any_of(asked.grades)}"
     return f"{say_code(asked.subject)}{_filters(asked)}{_asked(asked, rules)}{_repeated(asked)}"
 
 
@@ -45,7 +54,7 @@ def _asked(asked: Criterion, rules: RuleSet) -> str:
         return f" {reach(asked.reach, rules)}"
     if asked.has is not None:
         return f" with {say_word(asked.has[0])} {_any_of(asked.has[1])}"
-    return f" is {_any_of(asked.grades)}"
+    return f": {_any_of(asked.grades)}"
 
 
 def reach(wanted: Reach, rules: RuleSet) -> str:

@@ -38,7 +38,7 @@ def check_reach(reach: Spot, code: str, names: Names) -> Iterator[Problem]:
         if each.data in names.thresholds:
             known.append(each)
             yield from _same_quantity(each, code, names)
-    if isinstance(reach.data, Mapping):
+    if isinstance(reach.data, Mapping) and "by" in reach.data:
         yield from _by(reach, code)
         yield from _one_direction(reach, known, names)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from cds.entry.catalogue import CATALOGUE
 from cds.errors import Problem
@@ -66,6 +66,14 @@ def _expected(code: Spot, names: Names) -> Iterator[Problem]:
             yield from check_reach(reach, code.name, names)
             for each in reached_by(reach):
                 yield from _side(each, directions, names)
+                yield from _shown_bands(reach, each.data, names)
+
+
+def _shown_bands(reach: Spot, threshold: str, names: Names) -> Iterator[Problem]:
+    if isinstance(reach.data, Mapping) and "bands" in reach.data and threshold in names.thresholds:
+        known = names.thresholds[threshold].data["bands"]
+        for band in reach.each("bands"):
+            yield from unlisted(band, "band", known)
 
 
 def _side(each: Spot, directions: tuple[str, ...], names: Names) -> Iterator[Problem]:

@@ -96,6 +96,8 @@ def reach_of(data: str | Data) -> Reach:
     """The threshold, or the thresholds by a context key, that `reaches` names."""
     if isinstance(data, str):
         return Reach(threshold=data)
+    if "threshold" in data:
+        return Reach(threshold=data["threshold"], bands=frozenset(data["bands"]))
     each = tuple((word, data[word]) for word in sorted(data) if word != "by")
     return Reach(by=data["by"], each=each)
 

@@ -82,7 +82,8 @@ def read_frozen(path: Path) -> tuple[Sheets, str]:
     """The sheets of a sealed file and its digest.
 
     Raises:
-        Refused: too large (RS-101); not a sealed rule set, or not what its digest stands for (RS-117); faults of form (RS-201 to RS-209).
+        Refused: too large (RS-101), not a sealed rule set or not what its digest stands for (RS-117), faults of form
+            (RS-201 to RS-209).
     """
     raw = read_bytes(path, path.as_posix(), LARGEST_SEALED)
     try:

@@ -116,11 +116,15 @@ class Filter:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """A threshold to reach, or one threshold for each value of a context key, as pairs."""
+    """A threshold to reach, or one threshold for each value of a context key, as pairs.
+
+    `bands` narrows what is shown as expected to some bands of the threshold; conditions leave it empty.
+    """
 
     threshold: str | None = None
     by: str | None = None
     each: tuple[tuple[str, str], ...] = ()
+    bands: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,9 @@ def thresholds_in(part: Part) -> list[Spot]:
 
 
 def reached_by(reach: Spot) -> list[Spot]:
-    """Where `reaches` names thresholds: itself, or one for each word of a context key."""
+    """Where `reaches` names thresholds: itself, one for each word of a context key, or one in some bands."""
     if isinstance(reach.data, str):
         return [reach]
+    if "threshold" in reach.data:
+        return [reach.down("threshold")]
     return [reach.down(word) for word in reach.data if word != "by"]

@@ -2,9 +2,8 @@
 
 - WHO, IMCI chart booklets 2014 (cough chart) and 2019 (young infant chart): fast breathing. Seen secondary.
 - Fleming S and others, Lancet 2011;377:1011-18, web appendix: 1st and 99th centile of six age bands. Seen secondary.
-- AHA, PALS provider manuals: ranges of 2020 (seen secondary; 30-60 of newborns is common practice); over 60 at any
-  age is abnormal (2006, seen secondary).
-- NICE NG9 Bronchiolitis, 2015: over 70 is a reason to refer at once. Seen secondary.
+- AHA, PALS provider manual 2020: ranges by age. Seen secondary; 30-60 of newborns is common practice.
+- NICE NG9 Bronchiolitis, 2015, section 1.2: over 60 considered for referral, over 70 referred at once. Publisher.
 - WHO charts: under 30 at birth is poor breathing (secondary). Under 20, once the apnoea class of young infants, is
   from memory and so marked common practice, as are 15 from 6 months and the limits of 70 and 80 under 2 months.
 - AAP policy statement on apnoea, 2003: 20 s, or shorter with slow heart, colour change or limpness (secondary);
@@ -20,7 +19,7 @@ from cds.adviser import Adviser
 from cds.rules.model import RuleSet
 from tests.outside.bedside import Data, advise, before, breathing, entry, raised, sign
 from tests.outside.practice import AGES, ASLEEP, AWAKE, MONTHS, NOT_CHARTED, SETTLED, Narrower, State, sweep
-from tests.outside.printed import PRACTICE, SECONDARY, Printed, Row, at_all_ages, held
+from tests.outside.printed import PRACTICE, PUBLISHER, SECONDARY, Printed, Row, at_all_ages, held
 
 FLEMING_MONTHS = ("0 mo to 3 mo", "3 mo to 6 mo", "6 mo to 9 mo", "9 mo to 12 mo", "12 mo to 18 mo", "18 mo to 24 mo")
 CENTILE_1 = ("25", "24", "23", "22", "21", "19")
@@ -55,10 +54,10 @@ PRINTED = {
     "respiratory-rate-pals-low": Printed("below", "/min", pals(("30", "30", "22"))),
     "respiratory-rate-pals-high": Printed("above", "/min", pals(("60", "53", "37"))),
     "respiratory-rate-over-60": Printed(
-        "above", "/min", by_who_days(None, *[("60", "aha-pals-2006", SECONDARY)] * 2)
+        "above", "/min", by_who_days(None, *[("60", "nice-ng9", PUBLISHER)] * 2)
     ),
     "respiratory-rate-over-70": Printed(
-        "above", "/min", by_who_days(("70", "common-practice", PRACTICE), *[("70", "nice-ng9", SECONDARY)] * 2)
+        "above", "/min", by_who_days(("70", "common-practice", PRACTICE), *[("70", "nice-ng9", PUBLISHER)] * 2)
     ),
     "respiratory-rate-over-80": Printed("above", "/min", by_who_days(("80", "common-practice", PRACTICE), None, None)),
     "respiratory-rate-slow": Printed(

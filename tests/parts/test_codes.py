@@ -327,7 +327,7 @@ def test_a_fault_is_told_in_five_fields(write: Any, sections: dict[str, Any], sa
 def test_all_faults_are_told_at_once(write: Any) -> None:
     with pytest.raises(Refused) as refused:
         read_codes(write(observations=[NF, NF | {"system": "x"}], units=[{"system": "y", "code": "z", "unit": "w"}]))
-    assert [problem.code for problem in refused.value.problems] == ["CM-205", "CM-201", "CM-205", "CM-209", "CM-201"]
+    assert [problem.code for problem in refused.value.problems] == ["CM-205", "CM-201", "CM-205", "CM-201", "CM-209"]
 
 
 def test_a_file_that_is_no_strict_json_is_refused_at_its_place(tmp_path: Path) -> None:
