@@ -20,8 +20,9 @@ from cds.advice.wording import due, first_reading, summary
 from cds.entry.model import Entry, Moment
 from cds.infer.agree import Inference
 from cds.infer.plain import Findings
+from cds.judge.gates import age_gate
 from cds.judge.view import View
-from cds.rules.model import LEVELS, Rule, RuleSet, SourceAt
+from cds.rules.model import LEVELS, Band, Caution, Rule, RuleSet, SourceAt
 from cds.values import Rank, Verdict
 
 SCHEMA = "infant-vitals-advice/1"
@@ -61,7 +62,7 @@ def compose(answer: Answer) -> Data:
         "not_evaluated": untold,
         "counts": _counts(rules, verdicts, raised),
         "quality": [_remark(remark) for remark in view.entry.remarks],
-        "cautions": list(answer.rules.cautions),
+        "cautions": [_caution(each, view) for each in answer.rules.cautions],
     }
 
 
@@ -129,6 +130,7 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         **_given(by=min(dues, default=None)),
         "because": explain(rule.when, view, findings),
         "numbers": numbers,
+        "for": {"age": rule.gate.age, "bands": [band.words for band in rule.gate.bands if _may_be_in(band, rule, view)]},
         "sources": [_source(view.rules, source) for source in rule.sources],
         "set_by": {"layer": "base", "file": rule.place, "digest": view.rules.digest},
         "missing": list(needs_of(rule.when, view, findings)) if made.could_be else [],
@@ -138,6 +140,10 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         **_scale(rule, view, findings),
         **_ties(made),
     }
+
+
+def _may_be_in(band: Band, rule: Rule, view: View) -> bool:
+    return age_gate((band,), rule.gate.age, view).rank is not Rank.NOT_MET
 
 
 def _scale(rule: Rule, view: View, findings: Findings) -> Data:
@@ -248,6 +254,11 @@ def _derived(view: View) -> list[Data]:
         for name, value in sorted(view.derived.items())
         if value.verdict is None and "not-cooled" not in value.words
     ]
+
+
+def _caution(caution: Caution, view: View) -> Data:
+    """A caution, and whether it fits what was charted."""
+    return {"words": caution.words, "fits": not caution.about or not caution.about.isdisjoint(view.by_code)}
 
 
 def _remark(remark: Any) -> Data:

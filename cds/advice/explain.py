@@ -66,6 +66,8 @@ def _criterion(criterion: Criterion, view: View) -> Node:
         node["wanted"] = sorted(criterion.grades)
     if criterion.has:
         node["wanted"] = [f"{criterion.has[0]}: {word}" for word in sorted(criterion.has[1])]
+    if criterion.kind == "care":
+        node["charted"] = view.entry.care.get(criterion.subject, "not charted")
     node.update(verdict_of(judged.verdict))
     return {**node, **_readings(judged)}
 

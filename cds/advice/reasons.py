@@ -106,26 +106,30 @@ def _limit(limit: Node) -> str:
     return f"{limit['limit']} ({whose}{cited})"
 
 
-def items(because: Node) -> list[tuple[str, str]]:
-    """Each item of a published scale with what became of it, in the order of the scale."""
-    if "item" in because:
-        return [(_told(because), _item(because))]
-    return [found for part in because.get("parts", ()) for found in items(part)]
+def items(finding: Node) -> list[tuple[str, str]]:
+    """Each item of a published scale with what became of it, in the order of the scale.
+
+    Takes a finding of a scale. An item that is met has its values beside it, one that cannot be told its reasons.
+    """
+    nodes = {node["item"]: node for node in _labelled(finding["because"])}
+    return [(each["verdict"], _item(each, nodes.get(each["item"]))) for each in finding["scale"]["items"]]
 
 
-def _told(node: Node) -> str:
-    if "not_representable" in node:
-        return "not representable"
-    if node["verdict"] != "cannot-tell":
-        return "met" if node["verdict"] == "met" else "not met"
-    return "not charted" if set(node.get("reasons", ())) <= {"missing-input"} else "cannot tell"
+def _labelled(node: Node) -> Iterator[Node]:
+    if "item" in node:
+        yield node
+        return
+    for part in node.get("parts", ()):
+        yield from _labelled(part)
 
 
-def _item(node: Node) -> str:
-    if _told(node) == "cannot tell":
-        return f"{node['item']} ({say_reasons(node['reasons'])})"
-    values = list(dict.fromkeys(_values(node))) if node["verdict"] == "met" else []
-    return f"{node['item']} ({', '.join(values)})" if values else str(node["item"])
+def _item(each: Node, node: Node | None) -> str:
+    told: list[str] = []
+    if node is not None and each["verdict"] == "met":
+        told = list(dict.fromkeys(_values(node)))
+    elif node is not None and each["verdict"] == "cannot tell":
+        told = [say_reasons(node["reasons"])]
+    return f"{each['item']} ({', '.join(told)})" if told else str(each["item"])
 
 
 def _values(node: Node) -> Iterator[str]:

@@ -100,11 +100,12 @@ def say_reasons(reasons: Iterable[str]) -> str:
 
 
 def label(ref: str) -> str:
-    """A short label for a source from its id: "Fleming 2011", "WHO IMCI 2019", "NICE NG143"."""
-    words = ref.split("-")
+    """A short label for a source from its id: "Fleming 2011", "WHO IMCI 2019"; words that are no id as they stand."""
+    if " " in ref:
+        return ref
     if ref == "common-practice":
         return "common practice"
-    return " ".join(_labelled(word, place) for place, word in enumerate(words))
+    return " ".join(_labelled(word, place) for place, word in enumerate(ref.split("-")))
 
 
 def _labelled(word: str, place: int) -> str:

@@ -96,7 +96,7 @@ def finding(each: Advice, advice: Advice, page: Page) -> Iterator[str]:
 def _why(each: Advice) -> list[str]:
     if "scale" not in each:
         return reasons(each["because"])
-    met = [words for told, words in items(each["because"]) if told == "met"]
+    met = [words for told, words in items(each) if told == "met"]
     return [f"items met: {'; '.join(met)}" if met else "each item is listed below"]
 
 
@@ -216,7 +216,7 @@ def _scales(advice: Advice, page: Page) -> Iterator[str]:
         yield "Published scales, item by item"
     for each in scales:
         yield f"  {each['scale']['name']}, {each['scale']['column']}"
-        told = items(each["because"])
+        told = items(each)
         for word in TOLD:
             if these := [item for found, item in told if found == word]:
                 yield from page.wrap("; ".join(these), f"    {word + ':':<20}")
@@ -255,4 +255,4 @@ def _counted(advice: Advice) -> str:
 
 
 def _fitting(cautions: Sequence[Any]) -> list[str]:
-    return [str(caution) for caution in cautions]
+    return [str(caution["words"]) for caution in cautions if caution["fits"]]

@@ -16,6 +16,7 @@ from cds.rules.conditions import Named, condition, in_order, reach_of
 from cds.rules.model import (
     Band,
     BandLimit,
+    Caution,
     Confirm,
     Cut,
     Expected,
@@ -58,7 +59,7 @@ def build(sheets: Sheets, digest: str) -> RuleSet:
         screens=_sorted({name: _screen(name, data) for name, data in ruleset["screens"].items()}),
         expected=_sorted({code: _expected(data) for code, data in ruleset["expected"].items()}),
         settings=_sorted({name: data["value"] for name, data in ruleset["settings"].items()}),
-        cautions=tuple(ruleset["cautions"]),
+        cautions=tuple(_caution(data) for data in ruleset["cautions"]),
         step_words=_sorted(ruleset["steps"]),
     )
 
@@ -155,6 +156,10 @@ def _screen(name: str, data: Data) -> ScreenAlgorithm:
         series_within=seconds(data["series_within"]),
         source=_source_at(data["source"]),
     )
+
+
+def _caution(data: str | Data) -> Caution:
+    return Caution(data) if isinstance(data, str) else Caution(data["words"], frozenset(data["about"]))
 
 
 def _expected(data: Data) -> Expected:

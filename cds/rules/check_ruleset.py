@@ -30,7 +30,10 @@ def check_ruleset(ruleset: Spot, names: Names) -> Iterator[Problem]:
         yield from unlisted_key(step, "step", STEPS)
         yield from check_words(step)
     for caution in ruleset.each("cautions"):
-        yield from check_words(caution)
+        about = isinstance(caution.data, Mapping)
+        yield from check_words(caution.down("words") if about else caution)
+        for code in caution.each("about") if about else ():
+            yield from unlisted(code, "observation", CATALOGUE)
 
 
 def check_setting(setting: Spot, value: Spot, screens: list[str]) -> Iterator[Problem]:

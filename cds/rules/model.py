@@ -304,6 +304,14 @@ class ScreenAlgorithm:
 
 
 @dataclass(frozen=True, slots=True)
+class Caution:
+    """A caution with the observation codes it is about; with none, it goes with every answer."""
+
+    words: str
+    about: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class Expected:
     """The limits shown to the nurse for one code; of several on one side the narrowest with a limit at this age."""
 
@@ -326,6 +334,6 @@ class RuleSet:
     screens: Mapping[str, ScreenAlgorithm]
     expected: Mapping[str, Expected]
     settings: Mapping[str, str]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     step_words: Mapping[str, str]
     title: str = ""

@@ -14,6 +14,22 @@ from cds.entry.fhir.dates import is_date, read_period, read_when
 from cds.entry.fhir.shapes import LISTED, REQUIRED, SHAPES
 from cds.errors import Problem
 
+CODES: Mapping[str, str] = MappingProxyType(
+    {
+        "FH-101": "a resource that is not read",
+        "FH-102": "an OperationOutcome alone: a request failed, and there is nothing to read",
+        "FH-103": "a Bundle of a type that is not read",
+        "FH-110": "an element of another JSON type",
+        "FH-111": "an element that FHIR requires and that is missing",
+        "FH-112": "a code outside its closed list",
+        "FH-113": "not a date or time of FHIR",
+        "FH-114": "a number that is no measured value",
+        "FH-115": "a period that ends before it begins",
+        "FH-120": "readings of two infants",
+    }
+)
+"""Every code of a FHIR input's problems with its meaning; docs/errors-fhir.md says the same."""
+
 NEXT = "correct the resource where it is made; nothing of this input was judged"
 
 _ID = re.compile(r"[A-Za-z0-9\-.]{1,64}")

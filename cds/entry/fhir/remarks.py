@@ -51,6 +51,9 @@ REASONS: Mapping[str, str] = MappingProxyType(
 )
 """Every reason of a remark, in words for the reader of an answer."""
 
+VALUE_UNMAPPED = "what is sent with it is text, or a code without a meaning here; a mapping file can give a code one"
+"""Words of code-unmapped where the observation is known, and only its value or a circumstance is not."""
+
 _LONGEST = 120
 
 
@@ -66,7 +69,9 @@ class Note:
 
     def data(self) -> dict[str, object]:
         """The remark as our JSON entry writes it."""
-        words = REASONS[self.reason] + (f" ({self.times} times)" if self.times > 1 else "")
+        is_value = self.reason == "code-unmapped" and self.code is not None
+        said_once = VALUE_UNMAPPED if is_value else REASONS[self.reason]
+        words = said_once + (f" ({self.times} times)" if self.times > 1 else "")
         said: dict[str, object] = {
             "reason": self.reason,
             "place": self.place or WHOLE,
