@@ -5,7 +5,8 @@ Holds the rules and both evaluators ready; keeps nothing of an entry. Same entry
 
 from __future__ import annotations
 
-from cds.advice.compose import Answer, Data, compose
+from cds.advice.answer import Answer, Data
+from cds.advice.compose import compose
 from cds.entry.model import Entry, Moment
 from cds.infer.agree import Evaluators
 from cds.judge.view import View

@@ -12,16 +12,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from cds.adviser import Adviser
-from cds.advice.compose import Answer, findings_of
+from cds.advice.answer import Answer, Data
+from cds.advice.compose import findings_of
 from cds.advice.explain import explain
 from cds.advice.status import Raised, decide
+from cds.adviser import Adviser
 from cds.entry.read import read_entry
 from cds.errors import Problem, Refused
 from cds.rules.model import LEVELS, RuleSet
 from cds.rules.sheets import Sheet, read_cases
 
-Data = dict[str, Any]
 _KEYS = frozenset({"id", "expect", "because", "raised", "levels", "status", "entry", "omit"})
 
 
@@ -80,7 +80,15 @@ def _case(table: Data, row: Data, place: str) -> Case:
     raised = tuple(row["raised"]) if "raised" in row else None
     settings = table.get("settings", {})
     return Case(
-        row["id"], table["title"], place, entry, row["expect"], raised, row.get("levels", {}), row.get("status", {}), settings
+        row["id"],
+        table["title"],
+        place,
+        entry,
+        row["expect"],
+        raised,
+        row.get("levels", {}),
+        row.get("status", {}),
+        settings,
     )
 
 
@@ -188,7 +196,9 @@ def _grounds(rule_id: str, answer: Answer) -> Iterator[str]:
 
 
 def _lines(node: Data, depth: int) -> Iterator[str]:
-    about = next((str(node[key]) for key in ("observed", "derived", "score", "care", "finding", "how") if key in node), "")
+    about = next(
+        (str(node[key]) for key in ("observed", "derived", "score", "care", "finding", "how") if key in node), ""
+    )
     reasons = f" ({', '.join(node['reasons'])})" if "reasons" in node else ""
     values = "".join(f"   {_reading(each)}" for each in node.get("readings", ()))
     yield f"{'  ' * depth}{about}{values}   {node['verdict']}{reasons}"

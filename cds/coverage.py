@@ -65,7 +65,12 @@ def coverage(rules: RuleSet, outcomes: Iterable[Outcome]) -> Coverage:
     for outcome in outcomes:
         _note(outcome, owners, by_id, seen)
     limits, edges, inputs = list(_limits(rules)), list(_edges(rules)), list(_inputs(rules))
-    problems = [*_limit_gaps(limits, seen), *_edge_gaps(edges, seen), *_input_gaps(inputs, seen), *_verdict_gaps(rules, seen)]
+    problems = [
+        *_limit_gaps(limits, seen),
+        *_edge_gaps(edges, seen),
+        *_input_gaps(inputs, seen),
+        *_verdict_gaps(rules, seen),
+    ]
     return Coverage(len(limits), len(edges), len(inputs), tuple(problems))
 
 
@@ -233,4 +238,6 @@ def _verdict_gaps(rules: RuleSet, seen: Seen) -> Iterator[Problem]:
         absent = [verdict for verdict in wanted if verdict not in seen.verdicts[rule.id]]
         if absent:
             found = f"no case in which `{rule.id}` is {' or '.join(absent)}"
-            yield Problem(rule.place, "RS-504", found, "cases in which it is met, not met and cannot tell", "add the rows")
+            yield Problem(
+                rule.place, "RS-504", found, "cases in which it is met, not met and cannot tell", "add the rows"
+            )

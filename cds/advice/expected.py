@@ -48,7 +48,9 @@ def _limits(observation: Observation, view: View) -> dict[str, Any]:
     sides = [side for side in (low, high) if side is not None]
     return {
         "expected": _words(low, high, observation) or "no limit in these rules at this age",
-        "limits": [{"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in sides],
+        "limits": [
+            {"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in sides
+        ],
         "sources": [_source(limit) for _, limit in sides],
     }
 

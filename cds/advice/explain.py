@@ -26,7 +26,9 @@ def explain(when: Condition, view: View, findings: Findings, full: bool = False)
     verdict = condition(when, view, findings)
     if isinstance(when, FindingIs):
         return _labelled(when, {"finding": when.finding, **verdict_of(verdict)})
-    return _labelled(when, {"how": when.how, **_count(when), **verdict_of(verdict), **_parts(when, view, findings, full)})
+    return _labelled(
+        when, {"how": when.how, **_count(when), **verdict_of(verdict), **_parts(when, view, findings, full)}
+    )
 
 
 def verdict_of(verdict: Verdict) -> Node:

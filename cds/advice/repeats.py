@@ -58,7 +58,8 @@ def confirm(rule: Rule, view: View, calm: bool) -> Repeat | None:
 
 def _seconds_between(past: View, view: View) -> int:
     then, now = past.entry.event.measured, view.entry.event.measured
-    assert then is not None and now is not None
+    assert then is not None
+    assert now is not None
     return now.seconds.low - then.seconds.high
 
 
@@ -106,4 +107,3 @@ def _open(rule: Rule, view: View, within: int) -> View | None:
 def blocks(area: str) -> bool:
     """Whether a finding of this area, above a note, keeps an earlier rate finding open."""
     return area in _BLOCKING
-

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from cds.advice.compose import Answer, findings_of
+from cds.advice.answer import Answer
+from cds.advice.compose import findings_of
 from cds.advice.explain import explain, verdict_of
 from cds.advice.lines import Page
 from cds.advice.reasons import leaf, name

@@ -40,7 +40,9 @@ def summary(made: Raised, view: View, findings: Findings) -> str:
     reading = first_reading(made.rule, view)
     text = made.rule.say.format_map(_Slots(slots(reading) if reading else {}))
     if made.rule.scale is not None and not made.could_be:
-        return _with_items(text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET])
+        return _with_items(
+            text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET]
+        )
     if made.could_be:
         return _fitting(f"Could be: {text}", f"Not charted: {', '.join(not_charted(made))}.")
     return _fitting(text, _state_note(reading))

@@ -13,7 +13,7 @@ from cds.cli.given import RULES_HELP, open_codes, open_moment, open_rules, rules
 from cds.cli.output import DISAGREE, DONE, ENTRY_REFUSED, refuse, width, write, write_json
 
 if TYPE_CHECKING:
-    from cds.advice.compose import Answer
+    from cds.advice.answer import Answer
     from cds.adviser import Adviser
 
 Data = dict[str, Any]

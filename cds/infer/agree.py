@@ -53,9 +53,7 @@ class Evaluators:
         return compare(verdicts, ranks, RAISING)
 
 
-def fire(
-    engine: durable.Engine, program: Program, facts: Mapping[str, Rank], cuts: Sequence[Rank]
-) -> dict[str, Rank]:
+def fire(engine: durable.Engine, program: Program, facts: Mapping[str, Rank], cuts: Sequence[Rank]) -> dict[str, Rank]:
     """The rank of each rule that the engine fires, from one batch of facts for each cut, lowest first."""
     ranks: dict[str, Rank] = {}
     before: frozenset[str] | None = None

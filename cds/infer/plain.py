@@ -127,9 +127,7 @@ _TOGETHER: Mapping[str, Callable[[Sequence[Verdict]], Verdict]] = {"all": all_of
 
 def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:
     """The rules that read observations only, with what each answers to an entry (`blank`) that charts nothing."""
-    return {
-        rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if _observes_only(rule.when)
-    }
+    return {rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if _observes_only(rule.when)}
 
 
 def _observes_only(when: Condition) -> bool:

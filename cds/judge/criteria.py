@@ -139,9 +139,7 @@ def limits_of(threshold: Threshold, view: View) -> tuple[tuple[BandLimit, ...], 
     return view.limits(threshold)
 
 
-def hold(
-    threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt: str | None
-) -> Iterator[Outcome]:
+def hold(threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt: str | None) -> Iterator[Outcome]:
     """What a value answers to each limit that could apply."""
     if not limits:
         yield Outcome(None, doubt)

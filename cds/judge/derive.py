@@ -3,7 +3,7 @@
 | name | unit or words | inputs | missing gives |
 | --- | --- | --- | --- |
 | gestation | wk, exact; a span where days are not stated | infant.gestation | possible, unknown-gestation |
-| saturation-difference | % points, exact | saturations at right hand and foot | unknown, missing-input or unknown-site |
+| saturation-difference | % points, exact | saturations at right hand and foot | unknown |
 | mean-pressure-below-gestation | mm[Hg]; below 0 is below | mean pressure, infant.gestation | unknown or possible |
 | wet-diapers-per-day | count in 24 h | wet diapers with their hours | unknown, missing-input |
 | oxygen-need-new | yes, no | need of saturations in oxygen | unknown, missing-input |
@@ -58,7 +58,9 @@ def _saturation_difference(view: View) -> Value:
 
 
 def _lowest(view: View, site: str) -> int | None:
-    found = [o.quantity.position for o in usable(view, "oxygen-saturation") if o.quantity and o.context.get("site") == site]
+    found = [
+        o.quantity.position for o in usable(view, "oxygen-saturation") if o.quantity and o.context.get("site") == site
+    ]
     return min(found, default=None)
 
 

@@ -41,7 +41,9 @@ def _possibilities(readings: Sequence[Observation]) -> Iterator[tuple[Observatio
 def _contexts(reading: Observation) -> list[Observation]:
     sites = [reading.context["site"]] if "site" in reading.context else list(_SAID)
     airs = [reading.context["oxygen"]] if "oxygen" in reading.context else ["room-air", "supplemental"]
-    return [replace(reading, context={**reading.context, "site": site, "oxygen": air}) for site in sites for air in airs]
+    return [
+        replace(reading, context={**reading.context, "site": site, "oxygen": air}) for site in sites for air in airs
+    ]
 
 
 def read_screen(readings: Sequence[Observation], view: View, algorithm: ScreenAlgorithm) -> str:

@@ -61,7 +61,19 @@ class Judged:
 class View:
     """One entry under one rule set. `judged` and `derived` remember answers by key within this view."""
 
-    __slots__ = ("ages", "bands", "by_code", "derived", "earlier", "entry", "gates", "held", "judged", "rules", "within")
+    __slots__ = (
+        "ages",
+        "bands",
+        "by_code",
+        "derived",
+        "earlier",
+        "entry",
+        "gates",
+        "held",
+        "judged",
+        "rules",
+        "within",
+    )
 
     def __init__(self, entry: Entry, rules: RuleSet) -> None:
         self.entry = entry
