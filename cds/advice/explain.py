@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cds.entry.model import Observation
+from cds.entry.model import Entry, Observation
 from cds.entry.units import UNITS, shown, written
 from cds.infer.plain import Findings, condition
 from cds.judge.criteria import judge
@@ -87,8 +87,14 @@ _KEYS = {
 def _readings(judged: Judged) -> Node:
     node: Node = {"readings": [reading_data(reading) for reading in judged.readings]} if judged.readings else {}
     if judged.past is not None:
-        node["repeats"] = judged.past.event.id
+        node["repeats"] = entry_words(judged.past)
     return node
+
+
+def entry_words(entry: Entry) -> str:
+    """An entry by its identifier, else by when it was measured."""
+    measured = entry.event.measured.text if entry.event.measured else "an earlier entry"
+    return entry.event.id or measured
 
 
 def reading_data(reading: Reading) -> Node:

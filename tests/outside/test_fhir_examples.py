@@ -1,7 +1,7 @@
 """HL7's published FHIR examples through reader and advice, each beside what a correct reader must do with it.
 
-The files are not part of this repository: CDS_FHIR_EXAMPLES names their folder. They are published under CC0 by HL7 (the
-packages hl7.fhir.r4.examples 4.0.1 and hl7.fhir.core 3.0.1, US Core, birth and fetal death reporting) and by SMART
+The files are not part of this repository: CDS_FHIR_EXAMPLES names their folder. They are published under CC0 by HL7
+(the packages hl7.fhir.r4.examples 4.0.1 and hl7.fhir.core 3.0.1, US Core, birth and fetal death reporting) and by SMART
 Health IT; `expected.json` beside them says for each file what it holds and what must come of it. They are input, not
 truth: several hold mistakes, which is their worth.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -228,7 +228,7 @@ def cancelled(name: str, row: dict[str, Any]) -> None:
     same_reading(outcome, row)
     assert {one["status"] for one in outcome.sent["observations"]} == {"cancelled"}
     assert outcome.advice["findings"] == []
-    assert outcome.advice["expected"] == [] or all("value" not in one for one in outcome.advice["expected"])
+    assert {one["status"] for one in outcome.advice["expected"]} == {"cancelled"}
 
 
 def three_days(name: str, row: dict[str, Any]) -> None:
@@ -294,7 +294,7 @@ def swapped_birth(name: str, _row: dict[str, Any]) -> None:
     assert outcome.entry.infant.birth is None
     assert "birth-conflict" in outcome.reasons
     assert (outcome.entry.infant.sex, outcome.entry.infant.order) == ("male", 2)
-    assert outcome.advice["age"] == {} or "chronological" not in outcome.advice["age"]
+    assert outcome.advice["age"]["chronological"] == {"missing": ["unknown-age"]}
 
 
 def heart_rate(patient: str, when: str) -> dict[str, Any]:
@@ -311,7 +311,7 @@ def adult(name: str, row: dict[str, Any]) -> None:
 
 def child(name: str, row: dict[str, Any]) -> None:
     last = take(join([read(name), heart_rate("child-example", "2018-01-14T10:00:00Z")]))
-    assert frozenset({"outside-rule-age"}) not in {last.verdicts["heart-rate-60-or-less"]} or last.advice["findings"]
+    assert frozenset({"outside-rule-age"}) != last.verdicts["heart-rate-under-60"]
     outside_age(take(join([read(name), heart_rate("child-example", "2018-01-15T10:00:00Z")])))
     assert last.entry.infant.birth is not None
     assert last.entry.infant.birth.text == row["value"]
@@ -342,7 +342,7 @@ def empty_search(name: str, _row: dict[str, Any]) -> None:
 
 def weight_of_old_version(name: str, row: dict[str, Any]) -> None:
     old_category(name, row)
-    assert [remark.found for remark in joined(name).entry.remarks][0] == "context"
+    assert joined(name).entry.remarks[0].found == "context"
 
 
 def flow_as_context(name: str, row: dict[str, Any]) -> None:
@@ -537,7 +537,7 @@ def test_each_line_of_the_bulk_export_is_a_patient_too_old_for_any_rule(fhir_exa
         outcome = take(join([patient, heart_rate(patient["id"], NOW.text)]))
         born = read_when(patient["birthDate"])
         assert born is not None
-        assert born.moment.dates[0] < date(2012, 1, 1) - timedelta(0)
+        assert born.moment.dates[0] < date(2012, 1, 1)
         outside_age(outcome)
     together = take(join([read_json(line) for line in lines]))
     assert together.sent["infant"] == {}

@@ -93,7 +93,7 @@ def test_a_count_of_half_a_minute_at_the_apex_is_a_note(adviser: Adviser) -> Non
 # Common practice, no source: 100 to 190 /min under 1 month and 90 to 180 /min from 1 month in a settled infant.
 
 UNDER_1_MONTH, FROM_1_MONTH = AGES[:7], ("29 d", "45 d", "61 d", *(f"{month} mo" for month in range(3, 24)))
-YOUNGEST, FIRST_YEAR = (*UNDER_1_MONTH, "29 d", "45 d", "61 d"), FROM_1_MONTH[:12]
+FIRST_YEAR = FROM_1_MONTH[:12]
 BY_CENTILE_BAND = {
     3: ("3 mo", "4 mo", "5 mo"),
     6: ("6 mo", "7 mo", "8 mo"),

@@ -18,7 +18,7 @@ from cds.entry.fhir.known import STANDARD
 from cds.entry.fhir.meanings import Codes
 from cds.entry.fhir.observation import read_observation
 from cds.entry.fhir.readings import Aside, Read, Reading, sum_up
-from cds.entry.fhir.references import Held, name_reference, resolve, type_named
+from cds.entry.fhir.references import Held, Shelf, name_reference, type_named
 from cds.entry.fhir.remarks import Note, clip, fold
 from cds.entry.fhir.subjects import Chosen, choose
 from cds.entry.fhir.versions import keep_newest
@@ -135,8 +135,9 @@ def _offset(infant: Members, readings: Iterable[Reading]) -> int:
     return next((found for text in texts if (found := find_offset(text)) is not None), 0)
 
 
-def _missing_members(panels: Iterable[Held], held: Sequence[Held]) -> Iterator[Note]:
+def _missing_members(panels: Iterable[Held], held: Iterable[Held]) -> Iterator[Note]:
+    shelf = Shelf(held)
     for panel in panels:
         for member in panel.node.parts("hasMember"):
-            if resolve(member, panel, held) is None:
+            if shelf.resolve(member, panel) is None:
                 yield Note("missing-member", member.place, clip(name_reference(member)))

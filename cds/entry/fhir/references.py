@@ -8,7 +8,7 @@ Source: FHIR R4, Bundle, resolving references.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from cds.entry.fhir.elements import Node
@@ -45,31 +45,55 @@ class Held:
         return frozenset((system, value) for system, value in found if system and value)
 
 
-def resolve(reference: Node, source: Held, among: Iterable[Held]) -> Held | None:
-    """The one resource that a Reference names, or None where it names none of these or more than one."""
-    found = [held for held in among if _names(reference, source, held)]
-    return found[0] if len(found) == 1 else None
+class Shelf:
+    """Resources by what a reference could call them."""
+
+    def __init__(self, resources: Iterable[Held]) -> None:
+        self._by_key: dict[object, list[Held]] = {}
+        for held in resources:
+            for key in dict.fromkeys(_keys(held)):
+                self._by_key.setdefault(key, []).append(held)
+
+    def resolve(self, reference: Node, source: Held) -> Held | None:
+        """The one resource that a Reference names, or None where it names none of these or more than one."""
+        text = _text(reference)
+        if text.startswith("#"):
+            found = self._by_key.get(("#", source.node.place, text[1:]), [])
+        elif not text:
+            identifier = reference.part("identifier")
+            found = self._by_key.get((identifier.text("system"), identifier.text("value")), [])
+        else:
+            found = [held for held in self._by_key.get(text, []) if _agree(text, source, held)]
+        return found[0] if len(found) == 1 else None
+
+    def alike(self, held: Held) -> Held:
+        """The first resource that shares an identifier with this one, or this one."""
+        return next((self._by_key[key][0] for key in sorted(held.identifiers())), held)
+
+
+def _keys(held: Held) -> Iterator[object]:
+    yield from held.identifiers()
+    if held.container is not None:
+        yield "#", held.container, held.node.text("id")
+        return
+    yield held.name
+    if held.full_url:
+        yield _VERSION.sub("", held.full_url)
+
+
+def _text(reference: Node) -> str:
+    return _VERSION.sub("", reference.text("reference") or "")
+
+
+def _agree(text: str, source: Held, held: Held) -> bool:
+    # A relative reference stays on its own server, where both are known.
+    is_relative = _RELATIVE.fullmatch(text) is not None
+    return not is_relative or source.base is None or held.base is None or source.base == held.base
 
 
 def name_reference(reference: Node) -> str:
     """What a Reference says it names: its text, or that it has an identifier only."""
     return reference.text("reference") or ("an identifier" if reference.has("identifier") else "no reference")
-
-
-def _names(reference: Node, source: Held, held: Held) -> bool:
-    text = _VERSION.sub("", reference.text("reference") or "")
-    if not text:
-        identifier = reference.part("identifier")
-        return (identifier.text("system"), identifier.text("value")) in held.identifiers()
-    if text.startswith("#"):
-        return held.container == source.node.place and held.node.text("id") == text[1:]
-    if held.container is not None:
-        return False
-    if not _RELATIVE.fullmatch(text):
-        return held.full_url is not None and _VERSION.sub("", held.full_url) == text
-    if source.base and held.base:
-        return f"{source.base}{text}" == f"{held.base}{held.name}"
-    return held.name == text
 
 
 def type_named(name: str) -> str | None:

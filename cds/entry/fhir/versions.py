@@ -21,7 +21,7 @@ def keep_newest(resources: Iterable[Held]) -> tuple[list[Held], list[Note]]:
     notes: list[Note] = []
     by_name: dict[str, list[int]] = {}
     for held in resources:
-        alike = by_name.setdefault(held.name, [])
+        alike = by_name.setdefault(held.name, []) if held.name else []
         place = next((number for number in alike if _is_same(held, kept[number])), None)
         if place is None:
             alike.append(len(kept))
@@ -35,7 +35,7 @@ def keep_newest(resources: Iterable[Held]) -> tuple[list[Held], list[Note]]:
 
 
 def _is_same(one: Held, other: Held) -> bool:
-    if one.container is not None or other.container is not None or not one.name:
+    if one.container is not None or other.container is not None:
         return False
     return one.base is None or other.base is None or one.base == other.base
 
