@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from cds.advice.finding_text import entry_named, finding, speaker
 from cds.advice.header import DEFERENCE, header, is_open, tally
 from cds.advice.lines import Page, cut
 from cds.advice.missing import Missing, missing
-from cds.advice.reasons import TOLD, items, reasons
-from cds.advice.terms import FRAMES, SEEN, clock, context, label, labels, minutes_between, say_code, say_time, say_word
+from cds.advice.reasons import TOLD, items
+from cds.advice.terms import FRAMES, context, labels, say_code, say_word
 
 Advice = Mapping[str, Any]
 MOST_MISSING = 5
@@ -80,81 +81,6 @@ def _quiet(advice: Advice) -> str:
     return f"{evaluated(advice)}: none of them raises anything above a note{earlier}{more}."
 
 
-def finding(each: Advice, advice: Advice, page: Page) -> Iterator[str]:
-    """One finding: level and summary; status, reasons, next steps, what is missing, limits, sources."""
-    frame = FRAMES[each["level"]]
-    yield from page.wrap(each["summary"], f"{frame} ", " " * (len(frame) + 1))
-    yield from page.label("status", f"{status(each)}; rule {each['rule']}, revision {each['revision']}")
-    yield from page.labels("why", _why(each))
-    yield from page.labels("next", steps(each, advice))
-    if each["missing"]:
-        yield from page.label("missing", ", ".join(map(say_code, each["missing"])))
-    yield from page.label("limits", each["known_limits"])
-    yield from page.label("source", "; ".join(_source(source) for source in each["sources"]))
-
-
-def _why(each: Advice) -> list[str]:
-    if "scale" not in each:
-        return reasons(each["because"])
-    met = [words for told, words in items(each) if told == "met"]
-    return [f"items met: {'; '.join(met)}" if met else "each item is listed below"]
-
-
-def status(each: Advice) -> str:
-    """The status in words, with the entry it is tied to."""
-    flag = ", red flag" if each["red_flag"] else ""
-    said = _STATUS[each["status"]]
-    if each["status"] == "provisional" and each["missing"]:
-        said = "provisional: could be, as context is not charted"
-    if "other_entry" in each:
-        said += f" (entry {_named(each['other_entry'])}, {_HOW[each['other_entry']['how']]})"
-    term = f"; {each['preterm']}" if "preterm" in each else ""
-    return f"{said}{flag}{term}"
-
-
-_STATUS = {
-    "raised": "raised",
-    "provisional": "provisional: the infant was unsettled or the count short",
-    "confirmed": "confirmed by a second settled count",
-    "held": "held: the entry itself is in doubt",
-    "closed-by-repeat": "closed by a settled repeat",
-}
-_HOW = {"repeat": "a repeat", "persistent": "more than an hour before"}
-
-
-def _named(event: Advice) -> str:
-    measured = f" of {say_time(event['measured'])}" if event.get("measured") else ""
-    return f"{event.get('id', 'without identifier')}{measured}"
-
-
-def steps(each: Advice, advice: Advice) -> list[str]:
-    """Each next step with how, and by when where the rule says so."""
-    return [f"{due(step, advice)}{step['words']}" for step in in_time(each["next"])]
-
-
-def in_time(steps: Sequence[Advice]) -> list[Advice]:
-    """Steps in the order of their time, those without one last."""
-    return sorted(steps, key=lambda step: step.get("within", float("inf")))
-
-
-def due(step: Advice, advice: Advice) -> str:
-    """When a step is due: "by 10:00: ", with a word where that time was past when advice was asked."""
-    if "by" in step:
-        late = minutes_between(step["by"], advice["moment"]) if advice["moment"] else None
-        past = " (past)" if late is not None and late > 0 else ""
-        return f"by {clock(step['by'], advice['event'].get('measured'))}{past}: "
-    return f"within {_lasting(step['within'])} of measuring: " if "within" in step else ""
-
-
-def _lasting(seconds: int) -> str:
-    return f"{seconds // 3600} h" if seconds % 3600 == 0 else f"{seconds // 60} min"
-
-
-def _source(source: Advice) -> str:
-    seen = SEEN.get(source.get("figure_from", ""))
-    return f"{label(source['ref'])}, {source['at']}{f' ({seen})' if seen else ''}"
-
-
 def _said(advice: Advice, page: Page) -> Iterator[str]:
     found = [each for each in advice["findings"] if each["superseded_by"]]
     if found:
@@ -162,14 +88,6 @@ def _said(advice: Advice, page: Page) -> Iterator[str]:
     for each in found:
         frame = FRAMES[each["level"]]
         yield from page.wrap(f"{each['title']}: see {speaker(each, advice)}", f"  {frame} ")
-
-
-def speaker(each: Advice, advice: Advice) -> str:
-    """The rule of the open finding that speaks for a superseded one."""
-    by_rule = {found["rule"]: found for found in advice["findings"]}
-    while each["superseded_by"]:
-        each = by_rule[each["superseded_by"][0]]
-    return str(each["rule"])
 
 
 def _earlier(advice: Advice, page: Page) -> Iterator[str]:
@@ -184,10 +102,10 @@ def earlier(advice: Advice) -> list[str]:
     """What became of findings of earlier entries: closed by this entry's repeat, or still open and why."""
     closed = [each for each in advice["findings"] if each["status"] == "closed-by-repeat"]
     return [
-        f"closed by this settled repeat: {each['title']}, at {each['level']}, entry {_named(each['other_entry'])}"
+        f"closed by this settled repeat: {each['title']}, at {each['level']}, entry {entry_named(each['other_entry'])}"
         for each in closed
     ] + [
-        f"still open: {each['title']}, entry {_named(each['entry'])}; kept open by {each['why']}"
+        f"still open: {each['title']}, entry {entry_named(each['entry'])}; kept open by {each['why']}"
         for each in advice["still_open"]
     ]
 

@@ -138,3 +138,22 @@ def test_components_of_what_is_not_ours_are_listed_with_their_missing_units() ->
     mean = {"code": concept((LOINC, "96608-5")), "valueQuantity": quantity(68, "mm[Hg]")}
     entry = entry_of(observation("96607-7", valueString="mean", component=[mean, count]))
     assert [one["reason"] for one in entry["remarks"]] == ["not-ours", "not-ours", "code-unmapped", "unit-unmapped"]
+
+
+def test_a_component_beside_a_field_of_the_infant_is_listed() -> None:
+    entry = entry_of(
+        observation("8339-4", valueQuantity=quantity(3310, "g"), component=[part("NOTE", valueBoolean=True)])
+    )
+    assert entry["infant"] == {"birth_weight": {"value": 3310, "unit": "g"}}
+    assert reasons(entry) == ["code-unmapped"]
+
+
+def test_an_extension_says_a_state_by_a_coding_and_an_unknown_one_says_nothing() -> None:
+    url = "http://codes.thornmere.example/extensions/state"
+    crying = {"url": url, "valueCoding": {"system": VALUES, "code": "CR"}}
+    (read,) = entry_of(observation(extension=[{"url": "http://elsewhere.example/x", "valueBoolean": True}, crying]))[
+        "observations"
+    ]
+    assert read["state"] == "crying"
+    strange = entry_of(observation(extension=[{"url": url, "valueString": "calm"}]))
+    assert ("state" not in strange["observations"][0], reasons(strange)) == (True, ["code-unmapped"])

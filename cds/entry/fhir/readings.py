@@ -52,15 +52,6 @@ class Read:
     asides: tuple[Aside, ...] = ()
     notes: tuple[Note, ...] = ()
 
-    def plus(self, other: Read) -> Read:
-        """Both together, this first."""
-        return Read(
-            self.readings + other.readings,
-            self.facts + other.facts,
-            self.asides + other.asides,
-            self.notes + other.notes,
-        )
-
 
 def sum_up(reads: Iterable[Read]) -> Read:
     """Several as one, in order."""
