@@ -34,7 +34,7 @@ def _rule(each: Advice) -> str:
     if "for" not in each:
         return named
     kind = "chronological or corrected" if each["for"]["age"] == "either" else each["for"]["age"]
-    return f"{named}, for {' or '.join(each['for']['bands'])} by {kind} age"
+    return f"{named}; by {kind} age, {' or '.join(each['for']['bands'])}"
 
 
 def _why(each: Advice) -> list[str]:
@@ -103,6 +103,6 @@ def _source(source: Advice) -> str:
 def speaker(each: Advice, advice: Advice) -> str:
     """The rule of the open finding that speaks for a superseded one."""
     by_rule = {found["rule"]: found for found in advice["findings"]}
-    while each["superseded_by"]:
-        each = by_rule[each["superseded_by"][0]]
+    for _ in by_rule:
+        each = by_rule[each["superseded_by"][0]] if each["superseded_by"] else each
     return str(each["rule"])

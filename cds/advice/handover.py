@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from cds.advice.finding_text import due, in_time, status
 from cds.advice.header import DEFERENCE, age, entry, infant, is_open, rules
 from cds.advice.lines import Page
 from cds.advice.missing import missing
 from cds.advice.terms import FRAMES, context, say_code, say_need, say_word
-from cds.advice.text import due, earlier, evaluated, in_time, status
+from cds.advice.text import earlier, evaluated
 
 Advice = Mapping[str, Any]
 MOST_MISSING = 5
@@ -107,5 +108,6 @@ def _changes(advice: Advice) -> Iterator[str]:
 
 
 def _read_back(advice: Advice, page: Page) -> Iterator[str]:
-    yield "  name and role ______________________________   time ________"
-    yield "  answer        ______________________________"
+    blank = "_" * (page.width - 40)
+    yield f"  name and role  {blank}  time  ________"
+    yield f"  answer         {blank}"

@@ -88,6 +88,8 @@ def say_word(word: str) -> str:
 
 def say_need(need: str) -> str:
     """What is missing, in words: "oxygen saturation: site"."""
+    if need in REASONS:
+        return REASONS[need]
     code, colon, rest = need.partition(":")
     subject, blank, only = code.partition(" (")
     said = REASONS.get(rest.strip(), say_word(rest.strip()))

@@ -35,7 +35,8 @@ def _head(advice: Advice, page: Page) -> Iterator[str]:
     for name, said in header(advice):
         yield from page.label(name, said, "")
     raised = tally(advice["findings"]) or "nothing raised"
-    yield from page.label("answer", f"{evaluated(advice)}; {raised}", "")
+    still = f"; {len(advice['still_open'])} still open from before" if advice["still_open"] else ""
+    yield from page.label("answer", f"{evaluated(advice)}; {raised}{still}", "")
 
 
 def evaluated(advice: Advice) -> str:
@@ -130,14 +131,17 @@ def _gap(group: Missing, width: int) -> tuple[str, str]:
 
 def _scales(advice: Advice, page: Page) -> Iterator[str]:
     scales = [each for each in advice["findings"] if "scale" in each]
+    shown = [each for each in scales if is_open(each)]
     if scales:
         yield "Published scales, item by item"
-    for each in scales:
+    for each in shown:
         yield f"  {each['scale']['name']}, {each['scale']['column']}"
         told = items(each)
         for word in TOLD:
             if these := [item for found, item in told if found == word]:
                 yield from page.wrap("; ".join(these), f"    {word + ':':<20}")
+    if len(scales) > len(shown):
+        yield f"  {len(scales) - len(shown)} more, said by a finding above, in the JSON answer"
 
 
 def _quality(advice: Advice, page: Page) -> Iterator[str]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from cds.cli.given import RULES_HELP, open_codes, open_moment, open_rules, rules_path
+from cds.cli.given import RULES_HELP, check_rule, open_codes, open_moment, open_rules, rules_path
 from cds.cli.output import DISAGREE, DONE, ENTRY_REFUSED, refuse, width, write, write_json
 
 if TYPE_CHECKING:
@@ -78,26 +78,26 @@ def _check_use(asked: Asked, lines: bool, case: str | None) -> None:
 
 
 def _entry(asked: Asked) -> int:
-    from cds.adviser import Adviser
     from cds.cli.entries import Reader
 
     reader = Reader(open_codes(asked.codes), open_moment(asked.moment))
     entry = reader.files(asked.files)
-    return _show(Adviser(open_rules(asked.rules)).answer(entry, reader.moment), asked)
+    return _show(_adviser(asked).answer(entry, reader.moment), asked)
 
 
 def _lines(asked: Asked) -> int:
-    from cds.adviser import Adviser
+    from cds.advice.compose import compose
     from cds.cli.entries import Reader
     from cds.cli.lines import answer_lines
     from cds.entry.json_text import MOST_BYTES
 
     reader = Reader(open_codes(asked.codes), open_moment(asked.moment))
-    adviser = Adviser(open_rules(asked.rules))
-    _check_rule(asked.explain, adviser)
+    adviser = _adviser(asked)
 
-    def answer(line: bytes) -> Data:
-        return _data(adviser.answer(reader.line(line), reader.moment), asked)
+    def answer(line: bytes) -> tuple[Data, bool]:
+        answered = adviser.answer(reader.line(line), reader.moment)
+        advice = compose(answered)
+        return _document(advice, answered, asked), advice["evaluators"]["agree"] is False
 
     tally = answer_lines(asked.files[0], answer, MOST_BYTES)
     if tally.differing:
@@ -112,7 +112,7 @@ def _case(wanted: str, asked: Asked) -> int:
     path = rules_path(asked.rules)
     if path.is_file():
         raise typer.BadParameter("a frozen rule set holds no cases; give its folder", param_hint="--case")
-    rules = open_rules(asked.rules)
+    rules = _adviser(asked).rules
     case = next((each for each in cases.read(path) if each.id == wanted), None)
     if case is None:
         raise typer.BadParameter(f"no case `{wanted}`", param_hint="--case")
@@ -123,49 +123,46 @@ def _case(wanted: str, asked: Asked) -> int:
 
 
 def _show(answer: Answer, asked: Asked) -> int:
+    from cds.advice.compose import compose
     from cds.advice.handover import handover
     from cds.advice.text import text
 
-    data = _data(answer, asked)
+    advice = compose(answer)
     if asked.form is Form.JSON:
-        write_json(data)
+        write_json(_document(advice, answer, asked))
     else:
-        write((handover if asked.form is Form.HANDOVER else text)(data, width()))
-        _show_reasons(data)
-    return DISAGREE if data["evaluators"]["agree"] is False else DONE
+        write((handover if asked.form is Form.HANDOVER else text)(advice, width()))
+        _show_reasons(answer, asked)
+    return DISAGREE if advice["evaluators"]["agree"] is False else DONE
 
 
-def _show_reasons(data: Data) -> None:
+def _show_reasons(answer: Answer, asked: Asked) -> None:
     from cds.advice.lines import Page
     from cds.advice.tree import tree
 
-    for each in data.get("explained", ()):
+    for each in _explained(answer, asked):
         write("\n" + "\n".join(tree(each, Page(width()))) + "\n")
 
 
-def _data(answer: Answer, asked: Asked) -> Data:
-    from cds.advice.compose import compose
+def _document(advice: Data, answer: Answer, asked: Asked) -> Data:
+    """The advice alone, or beside the full reasons that were asked for."""
+    if asked.explain is None:
+        return advice
+    return {"advice": advice, "explained": _explained(answer, asked)}
+
+
+def _explained(answer: Answer, asked: Asked) -> list[Data]:
     from cds.advice.tree import explained
 
-    data = compose(answer)
     if asked.explain is None:
-        return data
-    rule = None if asked.explain == RAISED else asked.explain
-    try:
-        return {**data, "explained": explained(answer, rule)}
-    except KeyError:
-        raise _no_rule(asked.explain, [each.id for each in answer.rules.rules]) from None
+        return []
+    return explained(answer, None if asked.explain == RAISED else asked.explain)
 
 
-def _check_rule(wanted: str | None, adviser: Adviser) -> None:
-    """Refuse an unknown rule before the first line is answered."""
-    known = [rule.id for rule in adviser.rules.rules]
-    if wanted not in (None, RAISED, *known):
-        raise _no_rule(wanted or "", known)
+def _adviser(asked: Asked) -> Adviser:
+    """The adviser with its rules, which hold the rule to be explained."""
+    from cds.adviser import Adviser
 
-
-def _no_rule(wanted: str, known: list[str]) -> typer.BadParameter:
-    from cds.rules.phrase import nearest
-
-    near = nearest(wanted, known)
-    return typer.BadParameter(f"no rule `{wanted}`{f'; nearest is `{near}`' if near else ''}", param_hint="--explain")
+    adviser = Adviser(open_rules(asked.rules))
+    check_rule(asked.explain, [RAISED, *(rule.id for rule in adviser.rules.rules)], "--explain")
+    return adviser

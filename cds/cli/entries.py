@@ -31,7 +31,8 @@ class Reader:
         from cds.entry.fhir import is_fhir, join
         from cds.entry.json_text import MOST_BYTES
 
-        documents = [document for name in names for document in _documents(read_bytes(name, MOST_BYTES))]
+        contents = [check_size(read_bytes(name, MOST_BYTES), MOST_BYTES) for name in names]
+        documents = [document for content in contents for document in _documents(content)]
         if len(documents) == 1:
             return self.entry(documents[0])
         if not all(map(is_fhir, documents)):
@@ -40,9 +41,9 @@ class Reader:
 
     def line(self, raw: bytes) -> Entry:
         """The entry of one line. Raises Refused."""
-        from cds.entry.read import read_json
+        from cds.entry.json_text import MOST_BYTES, read_json
 
-        return self.entry(read_json(raw))
+        return self.entry(read_json(check_size(raw, MOST_BYTES)))
 
     def entry(self, data: object) -> Entry:
         """The entry of one parsed document. Raises Refused."""
@@ -50,6 +51,16 @@ class Reader:
         from cds.entry.read import read_entry
 
         return read_entry(to_entry(data, self.codes) if is_fhir(data) else data, self.moment)
+
+
+def check_size(raw: bytes, most: int) -> bytes:
+    """The same bytes, of which no more than `most` and one are read. Raises Refused where they are more (EN-005)."""
+    from cds.errors import Problem, Refused
+
+    if len(raw) > most:
+        said = (f"more than {most} bytes", f"at most {most} bytes", "send fewer earlier entries")
+        raise Refused("entry", [Problem("/", "EN-005", *said)])
+    return raw
 
 
 def _documents(raw: bytes) -> list[object]:

@@ -78,3 +78,12 @@ def open_file(name: str) -> IO[bytes]:
         return path.open("rb")
     except OSError as error:
         raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None
+
+
+def check_rule(wanted: str | None, known: list[str], hint: str) -> None:
+    """Refuse an id that no rule has, with the nearest that one has."""
+    from cds.rules.phrase import nearest
+
+    if wanted is not None and wanted not in known:
+        near = nearest(wanted, known)
+        raise typer.BadParameter(f"no rule `{wanted}`{f'; nearest is `{near}`' if near else ''}", param_hint=hint)

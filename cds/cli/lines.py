@@ -16,7 +16,7 @@ from typing import IO, Any
 from cds.cli.given import open_file
 from cds.cli.output import refusal, write_json
 
-Answer = Callable[[bytes], dict[str, Any]]
+Answer = Callable[[bytes], tuple[dict[str, Any], bool]]
 Step = Callable[[int], None]
 _CHUNK = 1 << 16
 
@@ -31,7 +31,10 @@ class Tally:
 
 
 def answer_lines(name: str, answer: Answer, most: int) -> Tally:
-    """Answer every line of a file, or of standard input for `-`; `most` bytes of a line are read."""
+    """Answer every line of a file, or of standard input for `-`; `most` bytes of a line are read.
+
+    `answer` gives the document for a line, and whether the evaluators differ on it.
+    """
     from cds.errors import Refused
 
     answered = refused = differing = 0
@@ -42,14 +45,14 @@ def answer_lines(name: str, answer: Answer, most: int) -> Tally:
             if not line.strip():
                 continue
             try:
-                advice = answer(line)
+                document, differs = answer(line)
             except Refused as problems:
                 refused += 1
                 write_json({"line": number, **refusal(problems)}, None)
                 continue
             answered += 1
-            differing += advice["evaluators"]["agree"] is False
-            write_json(advice, None)
+            differing += differs
+            write_json(document, None)
     return Tally(answered, refused, differing)
 
 

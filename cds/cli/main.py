@@ -109,3 +109,7 @@ def _say_fault(error: Exception) -> None:
     sys.stderr.write(
         f"cds failed: {type(error).__name__} at {place}. Nothing was answered. {TRACE}=1 shows the trace.\n"
     )
+
+
+if __name__ == "__main__":
+    run()

@@ -20,7 +20,7 @@ DONE, USAGE, ENTRY_REFUSED, RULES_REFUSED, DISAGREE = 0, 2, 3, 4, 5
 WIDEST = 100
 NARROWEST = 60
 REFUSAL = "infant-vitals-refusal/1"
-_PLAIN = str.maketrans({"┊": ":", "╎": "-", "│": "|", "║": "||", "°": "deg", "…": "...", "≥": ">=", "≤": "<="})
+_PLAIN = str.maketrans({"┊": ":", "╎": "-", "│": "|", "║": "=", "°": "", "…": "...", "≥": ">=", "≤": "<="})
 
 
 def width() -> int:

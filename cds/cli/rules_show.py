@@ -6,7 +6,7 @@ from pathlib import Path
 
 import typer
 
-from cds.cli.given import RULES_HELP, open_rules, rules_path
+from cds.cli.given import RULES_HELP, check_rule, open_rules, rules_path
 from cds.cli.output import refuse, width, write
 
 
@@ -18,14 +18,11 @@ def show(
     from cds.cli.rule_page import as_text, heads
     from cds.cli.rules_page import known_of
     from cds.errors import Refused
-    from cds.rules.phrase import nearest
 
     try:
         found = open_rules(rules)
         by_id = {each.id: each for each in found.rules}
-        if rule not in by_id:
-            near = nearest(rule, by_id)
-            raise typer.BadParameter(f"no rule `{rule}`{f'; nearest is `{near}`' if near else ''}", param_hint="RULE")
+        check_rule(rule, list(by_id), "RULE")
         known = known_of(rules_path(rules), found, {rule})[rule]
     except Refused as refused:
         refuse(refused)

@@ -132,7 +132,10 @@ class Engine:
     def _drop(self) -> None:
         stages, self._stages = self._stages, []
         for stage in stages:
-            stage.close()
+            try:
+                stage.close()
+            except Exception as error:
+                self.fault += f"; not freed: {error}"
 
     @contextmanager
     def _watch(self) -> Iterator[None]:
@@ -238,7 +241,7 @@ class _Stage:
         """Raise what an action raised; then every fact must have come to the last rule, each once."""
         for error in self._raised:
             raise error
-        if len(self._collected) != len(self._held) or set(self._collected) != self._held:
+        if sorted(self._collected) != sorted(self._held):
             raise _Irregular("the last rule did not see every fact once")
 
     def _end_session(self) -> None:

@@ -66,13 +66,20 @@ def age_gate(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
 
 def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     if view.age(kind) is None:
-        return unknown(view.why_no_age(kind), Rank.POSSIBLE)
+        past = kind == "postmenstrual" and _is_past(bands, view)
+        return Verdict(Rank.NOT_MET) if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
     answers = {view.in_band(band, kind) for band in joined(bands)}
     if True in answers:
         return MET
     if None in answers:
         return unknown("unknown-age", Rank.POSSIBLE)
     return Verdict(Rank.NOT_MET)
+
+
+def _is_past(bands: tuple[Band, ...], view: View) -> bool:
+    # Whatever the gestation: a postmenstrual age is never under the chronological one.
+    age = view.ages.chronological
+    return age is not None and all(age.at_least(band.end.amount, band.end.unit) for band in bands)
 
 
 @lru_cache(maxsize=1024)

@@ -53,9 +53,7 @@ PRINTED = {
     "respiratory-rate-above-reference": Printed("above", "/min", fleming(CENTILE_99)),
     "respiratory-rate-pals-low": Printed("below", "/min", pals(("30", "30", "22"))),
     "respiratory-rate-pals-high": Printed("above", "/min", pals(("60", "53", "37"))),
-    "respiratory-rate-over-60": Printed(
-        "above", "/min", by_who_days(None, *[("60", "nice-ng9", PUBLISHER)] * 2)
-    ),
+    "respiratory-rate-over-60": Printed("above", "/min", by_who_days(None, *[("60", "nice-ng9", PUBLISHER)] * 2)),
     "respiratory-rate-over-70": Printed(
         "above", "/min", by_who_days(("70", "common-practice", PRACTICE), *[("70", "nice-ng9", PUBLISHER)] * 2)
     ),

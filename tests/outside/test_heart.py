@@ -114,17 +114,8 @@ def under(band: int, last: int) -> dict[str, tuple[int, int]]:
 NARROWER = [
     Narrower(
         "heart-rate-above-reference",
-        "PALS 2020: over 160 asleep, over 120 from 12 months",
-        ASLEEP,
-        {age: (161, 190) for age in UNDER_1_MONTH}
-        | {age: (161, 180) for age in FIRST_YEAR}
-        | over(12, 121)
-        | over(18, 121),
-    ),
-    Narrower(
-        "heart-rate-above-reference",
         "Fleming 2011: above the 99th centile",
-        AWAKE + NOT_CHARTED,
+        ASLEEP + AWAKE + NOT_CHARTED,
         {age: (182, 190) for age in UNDER_1_MONTH}
         | over(3, 176)
         | over(6, 169)
@@ -136,7 +127,10 @@ NARROWER = [
         "heart-rate-below-reference",
         "Fleming 2011: below the 1st centile, from 7 days",
         AWAKE,
-        {age: (90, 106) for age in ("10 d", "20 d", "29 d", "45 d", "61 d")} | under(3, 103) | under(6, 97) | under(9, 92),
+        {age: (90, 106) for age in ("10 d", "20 d", "29 d", "45 d", "61 d")}
+        | under(3, 103)
+        | under(6, 97)
+        | under(9, 92),
     ),
     Narrower(
         "heart-rate-under-100-awake",
