@@ -73,6 +73,7 @@ def advise(
 def _check_use(asked: Asked, lines: bool, case: str | None) -> None:
     if bool(asked.files) == (case is not None):
         raise typer.BadParameter("one of FILE, `-` for standard input, or --case ID", param_hint="FILE")
+    rules_path(asked.rules)
     if lines and (len(asked.files) != 1 or asked.form is not Form.JSON):
         raise typer.BadParameter("takes one FILE or `-`, and answers in JSON", param_hint="--lines")
 

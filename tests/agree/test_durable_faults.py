@@ -112,12 +112,13 @@ def test_fault_that_stays_gives_no_answer_but_the_reason(
     assert engine.fired(FACTS) == BOTH
 
 
-@pytest.mark.parametrize("instead", ["b", "d"], ids=["another fact twice", "a fact from nowhere"])
-def test_fact_that_the_last_rule_takes_for_another_is_noticed(engine: Engine, plant: Plant, instead: str) -> None:
-    def mistaken(real: Callable[[], str | None]) -> str:
-        return (real() or "").replace('"c": "a"}', f'"c": "{instead}"}}')
-
-    plant("complete_and_start_action", mistaken, times=2)
+@pytest.mark.parametrize(
+    ("told", "instead"),
+    [('"c": "a"}', '"c": "d"}'), ('{"last":[', '{"last":[{"m":{"c": "a"}},')],
+    ids=["a fact from nowhere", "one more time"],
+)
+def test_last_rule_that_is_told_other_facts_is_noticed(engine: Engine, plant: Plant, told: str, instead: str) -> None:
+    plant("complete_and_start_action", lambda real: (real() or "").replace(told, instead), times=2)
     assert engine.fired(FACTS) == BOTH
     assert engine.fault == "_Irregular: the last rule did not see every fact once"
 
