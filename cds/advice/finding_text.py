@@ -16,21 +16,22 @@ Advice = Mapping[str, Any]
 
 
 def finding(each: Advice, advice: Advice, page: Page) -> Iterator[str]:
-    """One finding: level and summary; status, reasons, next steps, what is missing, limits, sources."""
+    """One finding: level and summary; status, reasons, next steps, what is missing, limits, sources, rule."""
     frame = FRAMES[each["level"]]
     yield from page.wrap(each["summary"], f"{frame} ", " " * (len(frame) + 1))
-    yield from page.label("status", f"{status(each)}; {_rule(each)}")
+    yield from page.label("status", status(each))
     yield from page.labels("why", _why(each))
     yield from page.labels("next", steps(each, advice))
     if each["missing"]:
         yield from page.label("missing", ", ".join(map(say_need, each["missing"])))
     yield from page.label("limits", each["known_limits"])
     yield from page.label("source", "; ".join(_source(source) for source in each["sources"]))
+    yield from page.label("rule", _rule(each))
 
 
 def _rule(each: Advice) -> str:
     """Which rule, and by which age it was judged."""
-    named = f"rule {each['rule']}, revision {each['revision']}"
+    named = f"{each['rule']}, revision {each['revision']}"
     if "for" not in each:
         return named
     kind = "chronological or corrected" if each["for"]["age"] == "either" else each["for"]["age"]

@@ -19,7 +19,8 @@ def reasons(because: Node) -> list[str]:
     """One phrase for each criterion behind a finding, each once; what only could be is told where nothing is met."""
     is_open = because.get("verdict") == "cannot-tell"
     told = list(dict.fromkeys(_walk(because, is_open)))
-    return [said for said in told if not said.startswith("age ")] or told
+    fuller = [said for said in told if not any(other.startswith(f"{said}: ") for other in told)]
+    return [said for said in fuller if not said.startswith("age ")] or fuller
 
 
 def _walk(node: Node, is_open: bool) -> Iterator[str]:
@@ -90,7 +91,13 @@ def _limits(reading: Node) -> str:
     if not limits:
         return f": {reading['limits'][0]['limit']}" if reading.get("limits") else _doubt(reading)
     said = " or ".join(dict.fromkeys(_limit(limit) for limit in limits))
-    return f": {_IS[reading['verdict']]} {COMPARATORS[reading['comparator']]} {said}{_doubt(reading)}"
+    return f": {_held(reading)} {said}{_doubt(reading)}"
+
+
+def _held(reading: Node) -> str:
+    """How the value stands to its limits; without one comparator for all of them, that it was held against them."""
+    comparator = reading.get("comparator")
+    return f"{_IS[reading['verdict']]} {COMPARATORS[comparator]}" if comparator else "held against"
 
 
 _IS = {"met": "is", "not-met": "is not", "cannot-tell": "could be"}

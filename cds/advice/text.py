@@ -49,7 +49,7 @@ def _charted(advice: Advice, page: Page) -> Iterator[str]:
     rows = [_row(each) for each in advice["expected"]]
     known = "words" in advice["age"]["chronological"]
     at = "at this age and state" if known else "at any age, as none is known"
-    yield f"What was charted, and what is expected {at}"
+    yield from page.wrap(f"What was charted, and what is expected {at}")
     if not rows:
         yield "  nothing was charted"
     else:

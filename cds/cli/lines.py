@@ -7,6 +7,7 @@ line gets nothing. Holds one line at a time; a line beyond the accepted length i
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -15,9 +16,9 @@ from typing import IO, Any
 
 from cds.cli.given import open_file
 from cds.cli.output import refusal, write_json
+from cds.cli.progress import Step, progress
 
 Answer = Callable[[bytes], tuple[dict[str, Any], bool]]
-Step = Callable[[int], None]
 _CHUNK = 1 << 16
 
 
@@ -35,25 +36,27 @@ def answer_lines(name: str, answer: Answer, most: int) -> Tally:
 
     `answer` gives the document for a line, and whether the evaluators differ on it.
     """
-    from cds.errors import Refused
-
-    answered = refused = differing = 0
+    ends: Counter[str] = Counter()
     with ExitStack() as stack:
         stream, total = stack.enter_context(_opened(name))
-        step = stack.enter_context(_progress(total))
+        step = stack.enter_context(progress("entries", total))
         for number, line in enumerate(read_lines(stream, most, step), 1):
-            if not line.strip():
-                continue
-            try:
-                document, differs = answer(line)
-            except Refused as problems:
-                refused += 1
-                write_json({"line": number, **refusal(problems)}, None)
-                continue
-            answered += 1
-            differing += differs
-            write_json(document, None)
-    return Tally(answered, refused, differing)
+            if line.strip():
+                ends[_answer_line(line, number, answer)] += 1
+    return Tally(ends["answered"] + ends["differing"], ends["refused"], ends["differing"])
+
+
+def _answer_line(line: bytes, number: int, answer: Answer) -> str:
+    """Write the document for one line; say how it ended."""
+    from cds.errors import Refused
+
+    try:
+        document, differs = answer(line)
+    except Refused as problems:
+        write_json({"line": number, **refusal(problems)}, None)
+        return "refused"
+    write_json(document, None)
+    return "differing" if differs else "answered"
 
 
 def read_lines(stream: IO[bytes], most: int, step: Step) -> Iterator[bytes]:
@@ -79,17 +82,3 @@ def _opened(name: str) -> Iterator[tuple[IO[bytes], int | None]]:
         return
     with open_file(name) as stream:
         yield stream, Path(name).stat().st_size
-
-
-@contextmanager
-def _progress(total: int | None) -> Iterator[Step]:
-    """A bar on standard error while lines are read, where that is a terminal."""
-    if not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("entries", total=total)
-        yield lambda size: bar.advance(task, size)

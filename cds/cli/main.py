@@ -1,7 +1,8 @@
 """The way in from the command line: all commands, their help, their exit codes.
 
 Takes arguments; ends the program with 0 done, 2 wrong use, 3 input refused, 4 rules refused, 5 evaluators disagree;
-1 is a fault of the program itself, said in one line. Imports no part that judges until a command runs.
+1 is a fault of the program itself, said in one line, or output that nobody reads any more. Imports no part that judges
+until a command runs.
 """
 
 from __future__ import annotations
@@ -78,12 +79,6 @@ def run(arguments: Sequence[str] | None = None) -> None:
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
         app(args=fill_explain(given), prog_name="cds")
-    except BrokenPipeError:
-        # The reader of our output has gone; the interpreter would complain once more when it flushes.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(141)
-    except KeyboardInterrupt:
-        sys.exit(130)
     except Exception as error:
         _say_fault(error)
         sys.exit(1)

@@ -9,6 +9,7 @@ import typer
 
 from cds.cli.given import RULES_HELP, rules_path
 from cds.cli.output import refuse, write
+from cds.cli.rules_cases import run_cases
 
 if TYPE_CHECKING:
     from cds.coverage import Coverage
@@ -52,7 +53,7 @@ def _check_cases(path: Path, rules: RuleSet) -> None:
     from cds import cases, coverage
     from cds.errors import Problem, Refused
 
-    outcomes = list(cases.run(cases.read(path), rules))
+    outcomes = run_cases(cases.read(path), rules)
     missed = [
         Problem(
             each.case.place,

@@ -13,10 +13,10 @@ from types import MappingProxyType
 
 from cds.judge.criteria import calm_verdict, judge
 from cds.judge.gates import gate
-from cds.judge.logic import all_of, any_of, at_least_of, none_of
+from cds.judge.logic import MET, NOT_MET, all_of, any_of, at_least_of, none_of
 from cds.judge.view import View
 from cds.rules.model import Condition, Criterion, FindingIs, Group, Rule
-from cds.values import Rank, Verdict
+from cds.values import Verdict
 
 Findings = Mapping[str, Sequence[Verdict]]
 
@@ -65,7 +65,7 @@ def infer(rules: Sequence[Rule], view: View, quiet: Quiet = NOTHING_QUIET) -> di
     for rule in rules:
         spared = quiet.get(rule.id)
         if spared is not None and spared.codes.isdisjoint(view.by_code):
-            verdict = _applied(rule, view, spared.verdict)
+            verdict = both(gate(rule.gate, view), spared.verdict)
         else:
             verdict = evaluate(rule, view, findings)
         verdicts[rule.id] = verdict
@@ -75,16 +75,15 @@ def infer(rules: Sequence[Rule], view: View, quiet: Quiet = NOTHING_QUIET) -> di
 
 def evaluate(rule: Rule, view: View, findings: Findings) -> Verdict:
     """The verdict of one rule: its gate and its condition."""
-    if gate(rule.gate, view).rank is Rank.NOT_MET:
-        return gate(rule.gate, view)
-    return _applied(rule, view, condition(rule.when, view, findings))
-
-
-def _applied(rule: Rule, view: View, holds: Verdict) -> Verdict:
     applies = gate(rule.gate, view)
-    if applies.rank is Rank.NOT_MET:
-        return applies
-    return holds if applies.rank is Rank.MET else all_of([applies, holds])
+    return applies if applies.rank is NOT_MET.rank else both(applies, condition(rule.when, view, findings))
+
+
+def both(applies: Verdict, holds: Verdict) -> Verdict:
+    """A rule's verdict from that of its gate and that of its condition; a closed gate keeps its reason."""
+    if applies is MET:
+        return holds
+    return applies if applies.rank is NOT_MET.rank else all_of([applies, holds])
 
 
 def evaluate_calm(rule: Rule, view: View, findings: Findings) -> Verdict:

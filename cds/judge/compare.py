@@ -5,18 +5,20 @@ Takes positions (doubled ticks) and comparator words; a bound such as `<` is a s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from cds.entry.model import Observation
+from cds.judge.logic import MET, NOT_MET
 from cds.rules.model import Comparator
 from cds.values import Rank, Verdict
 
 Ends = tuple[int | None, int | None]
+_ONLY_TRUE = {True}
+_ONLY_FALSE = {False}
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What one possibility answers: true, false, or nothing (no limit there), with the reasons for doubt."""
 
     truth: bool | None
@@ -27,8 +29,9 @@ def ends(observation: Observation) -> Ends:
     """Lowest and highest position a charted value can have; None where it is open."""
     assert observation.quantity is not None
     at = observation.quantity.position
-    open_ends: dict[str | None, Ends] = {
-        None: (at, at),
+    if observation.comparator is None:
+        return at, at
+    open_ends: dict[str, Ends] = {
         "<": (None, at - 1),
         "<=": (None, at),
         ">": (at + 1, None),
@@ -56,13 +59,14 @@ def _side(every: bool, none: bool) -> bool | None:
     return False if none else None
 
 
-def settle(outcomes: Iterable[Outcome], maybe: str | None = None) -> Verdict:
+def settle(outcomes: Sequence[Outcome], maybe: str | None = None) -> Verdict:
     """One verdict where all possibilities agree, else cannot-tell; `maybe` is why the value may not count at all."""
-    outcomes = tuple(outcomes)
     truths = {outcome.truth for outcome in outcomes}
+    if truths == _ONLY_FALSE:
+        return NOT_MET
+    if truths == _ONLY_TRUE and maybe is None:
+        return MET
     reasons = frozenset(outcome.reason for outcome in outcomes if outcome.reason)
     if True in truths:
-        if truths == {True} and maybe is None:
-            return Verdict(Rank.MET)
         return Verdict(Rank.POSSIBLE, reasons | ({maybe} if maybe else frozenset()))
-    return Verdict(Rank.NOT_MET) if truths == {False} else Verdict(Rank.UNKNOWN, reasons)
+    return Verdict(Rank.UNKNOWN, reasons)

@@ -7,7 +7,7 @@ cannot-tell. Reads no clock, never borrows a limit from another band, treats not
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 
 from cds.entry.catalogue import ASLEEP, CATALOGUE
 from cds.entry.model import Observation
@@ -26,6 +26,8 @@ _NOT_CHARTED = Judged(unknown("missing-input"))
 _BLANK = Judged(unknown("missing-input"))
 _CARE_NOT_CHARTED = Judged(unknown("missing-input", Rank.POSSIBLE))
 _BOTH = (Outcome(True, "bound-only-value"), Outcome(False, "bound-only-value"))
+_YES = (Outcome(True),)
+_NO = (Outcome(False),)
 
 
 def judge(criterion: Criterion, view: View) -> Judged:
@@ -47,8 +49,8 @@ def calm_verdict(criterion: Criterion, view: View) -> Verdict:
 
 
 def _observed(criterion: Criterion, view: View) -> Judged:
-    answers = (read(criterion, observation, view) for observation in view.charted(criterion.subject))
-    readings = tuple(answer for answer in answers if answer is not None)
+    answers = [read(criterion, observation, view) for observation in view.charted(criterion.subject)]
+    readings = tuple([answer for answer in answers if answer is not None])
     if not readings:
         return _NOT_CHARTED
     judged = Judged(any_of([reading.verdict for reading in readings]), readings)
@@ -60,14 +62,19 @@ def read(criterion: Criterion, observation: Observation, view: View) -> Reading 
     chosen, maybe = selects(criterion.where, observation)
     if not chosen:
         return None
-    withheld = _withheld(observation, view)
+    withheld, calm = view.weighed.get(id(observation)) or _weigh(observation, view)
     if withheld is not None:
         return Reading(unknown(withheld), observation)
     if criterion.reach is None:
-        return Reading(settle(_signs(criterion, observation), maybe), observation, calm=is_calm(observation))
+        return Reading(settle(_signs(criterion, observation), maybe), observation, calm=calm)
     threshold, limits, outcomes = _held(criterion.reach, observation, view)
-    verdict = settle(outcomes, maybe)
-    return Reading(verdict, observation, None, threshold, limits, is_calm(observation))
+    return Reading(settle(outcomes, maybe), observation, None, threshold, limits, calm)
+
+
+def _weigh(observation: Observation, view: View) -> tuple[str | None, bool]:
+    """Why an observation does not count, and whether it is calm; weighed once for each view."""
+    weighed = view.weighed[id(observation)] = (_withheld(observation, view), is_calm(observation))
+    return weighed
 
 
 def _withheld(observation: Observation, view: View) -> str | None:
@@ -78,25 +85,21 @@ def _withheld(observation: Observation, view: View) -> str | None:
     return observation.unusable
 
 
-def _signs(criterion: Criterion, observation: Observation) -> Iterator[Outcome]:
+def _signs(criterion: Criterion, observation: Observation) -> Sequence[Outcome]:
     if criterion.has is not None:
-        yield Outcome(has(observation, *criterion.has))
-    elif criterion.grades:
-        yield from _graded(criterion, observation)
-    else:
-        yield Outcome(True)
+        return _YES if has(observation, *criterion.has) else _NO
+    return _graded(criterion, observation) if criterion.grades else _YES
 
 
-def _graded(criterion: Criterion, observation: Observation) -> Iterator[Outcome]:
+def _graded(criterion: Criterion, observation: Observation) -> Sequence[Outcome]:
     wanted, grades = criterion.grades, observation.grades
     if not wanted.isdisjoint(grades):
-        yield Outcome(True)
-    elif "present" not in grades or criterion.ungraded == "not-met" or criterion.subject not in UNGRADED:
-        yield Outcome(False)
-    else:
-        could_be = frozenset(CATALOGUE[criterion.subject].grades) - {"absent", "present"}
-        truths = {grade in wanted for grade in could_be}
-        yield from (Outcome(truth, "unknown-grade" if len(truths) > 1 else None) for truth in sorted(truths))
+        return _YES
+    if "present" not in grades or criterion.ungraded == "not-met" or criterion.subject not in UNGRADED:
+        return _NO
+    could_be = frozenset(CATALOGUE[criterion.subject].grades) - {"absent", "present"}
+    truths = {grade in wanted for grade in could_be}
+    return [Outcome(truth, "unknown-grade" if len(truths) > 1 else None) for truth in sorted(truths)]
 
 
 def _held(
@@ -139,16 +142,16 @@ def limits_of(threshold: Threshold, view: View) -> tuple[tuple[BandLimit, ...], 
     return view.limits(threshold)
 
 
-def hold(threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt: str | None) -> Iterator[Outcome]:
+def hold(threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt: str | None) -> list[Outcome]:
     """What a value answers to each limit that could apply."""
-    if not limits:
-        yield Outcome(None, doubt)
+    outcomes = [] if limits else [Outcome(None, doubt)]
     for limit in limits:
         if limit.limit is None:
-            yield Outcome(None, doubt or "no-limit-published")
+            outcomes.append(Outcome(None, doubt or "no-limit-published"))
             continue
         truth = reached(threshold.reached, value, limit.limit.position)
-        yield from _BOTH if truth is None else (Outcome(truth, doubt),)
+        outcomes += _BOTH if truth is None else (Outcome(truth, doubt),)
+    return outcomes
 
 
 def _derived(criterion: Criterion, view: View) -> Judged:
@@ -157,7 +160,7 @@ def _derived(criterion: Criterion, view: View) -> Judged:
         return Judged(value.verdict, (Reading(value.verdict, value=value),))
     if criterion.reach is None:
         doubt = value.doubt if len(value.words) > 1 else None
-        verdict = settle(Outcome(word in criterion.grades, doubt) for word in sorted(value.words))
+        verdict = settle([Outcome(word in criterion.grades, doubt) for word in sorted(value.words)])
         return Judged(verdict, (Reading(verdict, value=value),))
     threshold = view.rules.thresholds[criterion.reach.threshold or ""]
     limits, why = view.limits(threshold)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from cds.judge.logic import MET
+from cds.judge.logic import MET, NOT_MET
 from cds.judge.view import View, unknown
 from cds.rules.model import AgeKind, Band, Gate
 from cds.values import Rank, Verdict
@@ -32,7 +32,7 @@ def _gate(wanted: Gate, view: View) -> Verdict:
     if wanted.scoped and is_under("scope_from", view):
         return OUTSIDE_AGE
     aged = age_gate(wanted.bands, wanted.age, view)
-    return OUTSIDE_AGE if aged.rank is Rank.NOT_MET else aged
+    return OUTSIDE_AGE if aged is NOT_MET else aged
 
 
 def is_outside_care(wanted: Gate, view: View) -> bool:
@@ -44,6 +44,13 @@ def is_outside_care(wanted: Gate, view: View) -> bool:
 
 def is_under(setting: str, view: View) -> bool:
     """Whether the postmenstrual age is known and under the one that a setting names ("32 wk")."""
+    found = view.under.get(setting)
+    if found is None:
+        found = view.under[setting] = _is_under(setting, view)
+    return found
+
+
+def _is_under(setting: str, view: View) -> bool:
     age = view.ages.postmenstrual
     return age is not None and age.at_least(int(view.rules.settings[setting].split()[0]), "wk") is False
 
@@ -67,13 +74,13 @@ def age_gate(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
 def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     if view.age(kind) is None:
         past = kind == "postmenstrual" and _is_past(bands, view)
-        return Verdict(Rank.NOT_MET) if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
+        return NOT_MET if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
     answers = {view.in_band(band, kind) for band in joined(bands)}
     if True in answers:
         return MET
     if None in answers:
         return unknown("unknown-age", Rank.POSSIBLE)
-    return Verdict(Rank.NOT_MET)
+    return NOT_MET
 
 
 def _is_past(bands: tuple[Band, ...], view: View) -> bool:

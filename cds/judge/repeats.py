@@ -22,16 +22,16 @@ def repeat(criterion: Criterion, now: Judged, view: View, judge: Judge) -> Judge
     """Met where this entry's calm reading and as many earlier calm ones as asked meet, none between not having met."""
     here = _calm(now)
     if here.rank <= Rank.UNKNOWN:
-        return replace(now, verdict=here)
+        return now._replace(verdict=here)
     wanted = criterion.repeated_times - max(_counts(now), 1)
     if wanted <= 0:
-        return replace(now, verdict=here)
+        return now._replace(verdict=here)
     return _look_back(Judged(here, now.readings), _run(criterion, view, wanted, judge))
 
 
 def _look_back(now: Judged, run: list[tuple[View, Verdict]] | None) -> Judged:
     if run is None:
-        return replace(now, verdict=NOT_MET)
+        return now._replace(verdict=NOT_MET)
     verdicts = [now.verdict, *(verdict for _, verdict in run)]
     return Judged(min(verdicts, key=lambda verdict: verdict.rank), now.readings, run[0][0].entry)
 

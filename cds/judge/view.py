@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from cds.entry.ages import Age, Ages, ages
 from cds.entry.model import Entry, Observation
@@ -37,8 +39,7 @@ class Value:
     needs: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What one observation or derived value answered to a criterion, and the limits it was held against."""
 
     verdict: Verdict
@@ -49,8 +50,7 @@ class Reading:
     calm: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(NamedTuple):
     """The verdict of a criterion with the readings behind it. `past` is the earlier entry that repeats it."""
 
     verdict: Verdict
@@ -72,6 +72,8 @@ class View:
         "held",
         "judged",
         "rules",
+        "under",
+        "weighed",
         "within",
     )
 
@@ -84,7 +86,9 @@ class View:
             self.by_code[observation.code].append(observation)
         self.judged: dict[str, Judged] = {}
         self.derived: dict[str, Value] = {}
+        self.weighed: dict[int, tuple[str | None, bool]] = {}
         self.gates: dict[int, Verdict] = {}
+        self.under: dict[str, bool] = {}
         self.held: dict[int, Verdict] = {}
         self.bands: dict[tuple[int, AgeKind], bool | None] = {}
         self.within: dict[tuple[str, AgeKind], tuple[slice, str | None]] = {}
@@ -160,6 +164,7 @@ def in_band(age: Age, band: Band) -> bool | None:
     return True if begun and ended is False else None
 
 
+@lru_cache(maxsize=256)
 def unknown(reason: str, rank: Rank = Rank.UNKNOWN) -> Verdict:
     """Cannot tell, for one reason."""
     return Verdict(rank, frozenset({reason}))

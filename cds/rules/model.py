@@ -37,6 +37,10 @@ class Band:
     end: Edge
     words: str
 
+    def __hash__(self) -> int:
+        # An id is one band; to hash all of it costs at every gate.
+        return hash(self.id)
+
 
 @dataclass(frozen=True, slots=True)
 class SourceAt:

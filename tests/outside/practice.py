@@ -7,12 +7,13 @@ The sweep asks the plain evaluator only; tests/agree holds both together.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import product
 
-from cds.adviser import Adviser
 from cds.advice.status import decide
+from cds.adviser import Adviser
 from cds.entry.read import read_entry
 from cds.infer.plain import infer
 from cds.judge.view import View
@@ -54,9 +55,16 @@ def above_note(adviser: Adviser, data: Data) -> list[str]:
     return [made.rule.id for made in raised if made.level != "note"]
 
 
-def sweep(
-    adviser: Adviser, chart: Callable[[str, State, Value], Data], ages: Iterable[str], values: Iterable[Value]
-) -> set[Found]:
-    """Everything raised above a note over these ages, the settled states and these values."""
-    cells = ((age, state, value) for age in ages for state in SETTLED for value in values)
+@dataclass(frozen=True)
+class Grid:
+    """What a fact is swept over."""
+
+    ages: Sequence[str]
+    states: Sequence[State]
+    values: Sequence[Value]
+
+
+def sweep(adviser: Adviser, chart: Callable[[str, State, Value], Data], grid: Grid) -> set[Found]:
+    """Everything raised above a note over a grid."""
+    cells = product(grid.ages, grid.states, grid.values)
     return {(rule, *cell) for cell in cells for rule in above_note(adviser, chart(*cell))}

@@ -18,7 +18,7 @@ import pytest
 from cds.adviser import Adviser
 from cds.rules.model import RuleSet
 from tests.outside.bedside import Data, advise, before, breathing, entry, raised, sign
-from tests.outside.practice import AGES, ASLEEP, AWAKE, MONTHS, NOT_CHARTED, SETTLED, Narrower, State, sweep
+from tests.outside.practice import AGES, ASLEEP, AWAKE, MONTHS, NOT_CHARTED, SETTLED, Grid, Narrower, State, sweep
 from tests.outside.printed import PRACTICE, PUBLISHER, SECONDARY, Printed, Row, at_all_ages, held
 
 FLEMING_MONTHS = ("0 mo to 3 mo", "3 mo to 6 mo", "6 mo to 9 mo", "9 mo to 12 mo", "12 mo to 18 mo", "18 mo to 24 mo")
@@ -154,11 +154,9 @@ WHO_60 = {
 RUSCONI_99_ASLEEP = {"29 d": 60, "45 d": 60, "61 d": 58} | dict(
     zip(MONTHS, (57, 55, 53, 52, 51, 49, 48, 47, 46, 45, 44, 43, 42, 41, 40, 39, 39, 38, 37, 37, 36), strict=True)
 )
-FLEMING_99_AWAKE = (
-    {age: 59 for age in MONTHS[6:9]} | {age: 54 for age in MONTHS[9:15]} | {age: 47 for age in MONTHS[15:]}
-)
+FLEMING_99_AWAKE = dict.fromkeys(MONTHS[6:9], 59) | dict.fromkeys(MONTHS[9:15], 54) | dict.fromkeys(MONTHS[15:], 47)
 NARROWER = [
-    Narrower(rule, "WHO young infant chart: 60 or more is fast", SETTLED, {age: (60, 60) for age in ages})
+    Narrower(rule, "WHO young infant chart: 60 or more is fast", SETTLED, dict.fromkeys(ages, (60, 60)))
     for rule, ages in WHO_60.items()
 ] + [
     Narrower(
@@ -182,5 +180,5 @@ def test_30_to_60_when_settled_raises_only_what_a_narrower_published_limit_raise
     def chart(age: str, state: State, rate: int) -> Data:
         return entry(age, breathing(rate, state))
 
-    found = sweep(adviser, chart, AGES, rates)
+    found = sweep(adviser, chart, Grid(AGES, SETTLED, rates))
     assert found == {cell for each in NARROWER for cell in each.covers(rates)}

@@ -16,7 +16,7 @@ CHECKED = Counter(threshold for table in TABLES for threshold in table)
 
 
 def test_each_threshold_is_held_against_its_publication_once(rules: RuleSet) -> None:
-    assert CHECKED == Counter(rules.thresholds.keys())
+    assert Counter(rules.thresholds.keys()) == CHECKED
 
 
 def test_each_source_of_a_limit_is_a_listed_publication_with_a_year(rules: RuleSet) -> None:

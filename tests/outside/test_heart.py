@@ -14,8 +14,8 @@ import pytest
 
 from cds.adviser import Adviser
 from cds.rules.model import RuleSet
-from tests.outside.bedside import Data, entry, heart, raised
-from tests.outside.practice import AGES, ASLEEP, AWAKE, NOT_CHARTED, Narrower, State, sweep
+from tests.outside.bedside import Data, advise, entry, heart, raised
+from tests.outside.practice import AGES, AWAKE, SETTLED, Grid, Narrower, State, sweep
 from tests.outside.printed import MEMORY, PRACTICE, SECONDARY, Printed, Row, at_all_ages, held
 
 AFTER_3_MONTHS = ("3 mo to 6 mo", "6 mo to 9 mo", "9 mo to 12 mo", "12 mo to 18 mo", "18 mo to 24 mo")
@@ -77,6 +77,13 @@ def test_the_gravest_limit_that_an_awake_rate_reaches_is_raised(
     assert next(iter(raised(adviser, entry("1 mo", heart(rate)))), None) == finding
 
 
+@pytest.mark.parametrize(("age", "last"), [("3 d", 160), ("11 mo", 160), ("12 mo", 120), ("23 mo", 120)])
+def test_a_rate_over_the_pals_range_asleep_is_a_note(adviser: Adviser, age: str, last: int) -> None:
+    """Fleming's centiles, of all states, put many well infants above it: half of them from 12 months."""
+    assert raised(adviser, entry(age, heart(last, "deep-sleep"))) == {}
+    assert raised(adviser, entry(age, heart(last + 1, "deep-sleep"))) == {"heart-rate-outside-reference": "note"}
+
+
 # Common practice, no source: the apex, at the fourth intercostal space beside the midclavicular line.
 
 
@@ -86,57 +93,56 @@ def test_a_count_at_the_apex_raises_nothing_and_at_the_wrist_a_note(adviser: Adv
     assert raised(adviser, entry(age, heart(140, site="radial"))) == {"site-not-advised": "note"}
 
 
+def test_the_note_names_the_place_of_the_apex(adviser: Adviser) -> None:
+    [note] = advise(adviser, entry("2 mo", heart(140, site="radial")))["findings"]
+    [source] = note["sources"]
+    assert source["figure_from"] == "common-practice"
+    assert "fourth intercostal space" in source["at"]
+    assert "midclavicular line" in source["at"]
+
+
 def test_a_count_of_half_a_minute_at_the_apex_is_a_note(adviser: Adviser) -> None:
     assert raised(adviser, entry("20 d", heart(140, counted_seconds=30))) == {"count-too-short": "note"}
 
 
 # Common practice, no source: 100 to 190 /min under 1 month and 90 to 180 /min from 1 month in a settled infant.
 
-UNDER_1_MONTH, FROM_1_MONTH = AGES[:7], ("29 d", "45 d", "61 d", *(f"{month} mo" for month in range(3, 24)))
-FIRST_YEAR = FROM_1_MONTH[:12]
-BY_CENTILE_BAND = {
-    3: ("3 mo", "4 mo", "5 mo"),
-    6: ("6 mo", "7 mo", "8 mo"),
-    9: ("9 mo", "10 mo", "11 mo"),
-    12: tuple(f"{month} mo" for month in range(12, 18)),
-    18: tuple(f"{month} mo" for month in range(18, 24)),
+# From 3 months the first and the last month of each band of centiles are swept.
+
+BY_BAND = {
+    3: ("3 mo", "5 mo"),
+    6: ("6 mo", "8 mo"),
+    9: ("9 mo", "11 mo"),
+    12: ("12 mo", "17 mo"),
+    18: ("18 mo", "23 mo"),
 }
+UNDER_1_MONTH, UNDER_3_MONTHS = AGES[:7], ("29 d", "45 d", "61 d")
+FIRST_YEAR = (*UNDER_3_MONTHS, *BY_BAND[3], *BY_BAND[6], *BY_BAND[9])
+FROM_1_MONTH = (*FIRST_YEAR, *BY_BAND[12], *BY_BAND[18])
+Range = dict[str, tuple[int, int]]
 
 
-def over(band: int, first: int) -> dict[str, tuple[int, int]]:
-    return {age: (first, 180) for age in BY_CENTILE_BAND[band]}
+def over(band: int, first: int) -> Range:
+    return dict.fromkeys(BY_BAND[band], (first, 180))
 
 
-def under(band: int, last: int) -> dict[str, tuple[int, int]]:
-    return {age: (90, last) for age in BY_CENTILE_BAND[band]}
+def under(band: int, last: int) -> Range:
+    return dict.fromkeys(BY_BAND[band], (90, last))
 
+
+ABOVE_99: Range = dict.fromkeys(UNDER_1_MONTH, (182, 190))
+ABOVE_99 |= over(3, 176) | over(6, 169) | over(9, 162) | over(12, 157) | over(18, 150)
+BELOW_1: Range = dict.fromkeys(("10 d", "20 d", *UNDER_3_MONTHS), (90, 106))
+BELOW_1 |= under(3, 103) | under(6, 97) | under(9, 92)
 
 NARROWER = [
-    Narrower(
-        "heart-rate-above-reference",
-        "Fleming 2011: above the 99th centile",
-        ASLEEP + AWAKE + NOT_CHARTED,
-        {age: (182, 190) for age in UNDER_1_MONTH}
-        | over(3, 176)
-        | over(6, 169)
-        | over(9, 162)
-        | over(12, 157)
-        | over(18, 150),
-    ),
-    Narrower(
-        "heart-rate-below-reference",
-        "Fleming 2011: below the 1st centile, from 7 days",
-        AWAKE,
-        {age: (90, 106) for age in ("10 d", "20 d", "29 d", "45 d", "61 d")}
-        | under(3, 103)
-        | under(6, 97)
-        | under(9, 92),
-    ),
+    Narrower("heart-rate-above-reference", "Fleming 2011: above the 99th centile", SETTLED, ABOVE_99),
+    Narrower("heart-rate-below-reference", "Fleming 2011: below the 1st centile, from 7 days", AWAKE, BELOW_1),
     Narrower(
         "heart-rate-under-100-awake",
         "PALS 2020: awake from 100 under 12 months",
         AWAKE,
-        {age: (90, 99) for age in FIRST_YEAR},
+        dict.fromkeys(FIRST_YEAR, (90, 99)),
     ),
 ]
 
@@ -158,5 +164,5 @@ def test_a_settled_rate_of_the_trade_raises_only_what_a_narrower_published_limit
     def chart(age: str, state: State, rate: int) -> Data:
         return entry(age, heart(rate, state))
 
-    found = sweep(adviser, chart, ages, rates)
+    found = sweep(adviser, chart, Grid(ages, SETTLED, rates))
     assert found == {cell for each in NARROWER for cell in each.covers(rates) if cell[1] in ages}

@@ -20,7 +20,7 @@ import pytest
 from cds.adviser import Adviser
 from cds.rules.model import RuleSet
 from tests.outside.bedside import Data, advise, before, entry, raised, temperature, verdict
-from tests.outside.practice import AGES, SETTLED, Narrower, State, sweep
+from tests.outside.practice import AGES, NOT_CHARTED, Grid, Narrower, State, sweep
 from tests.outside.printed import MEMORY, PRACTICE, PUBLISHER, SECONDARY, Printed, Row, at_all_ages, held
 
 STRATA = ("0 d to 8 d", "8 d to 22 d", "22 d to 29 d", "29 d to 61 d", "61 d to 3 mo")
@@ -82,8 +82,16 @@ def test_a_newborn_by_axilla_falls_in_the_who_class(adviser: Adviser, value: str
 
 @pytest.mark.parametrize(
     ("age", "stratum"),
-    [("7 d", "under-8-days"), ("8 d", "8-to-21-days"), ("21 d", "8-to-21-days"), ("22 d", "22-to-28-days")]
-    + [("28 d", "22-to-28-days"), ("29 d", "29-to-60-days"), ("60 d", "29-to-60-days"), ("61 d", "61-days-to")],
+    [
+        ("7 d", "under-8-days"),
+        ("8 d", "8-to-21-days"),
+        ("21 d", "8-to-21-days"),
+        ("22 d", "22-to-28-days"),
+        ("28 d", "22-to-28-days"),
+        ("29 d", "29-to-60-days"),
+        ("60 d", "29-to-60-days"),
+        ("61 d", "61-days-to"),
+    ],
 )
 def test_fever_is_told_with_the_stratum_of_the_day(adviser: Adviser, age: str, stratum: str) -> None:
     findings = advise(adviser, entry(age, temperature("38.0")))["findings"]
@@ -122,7 +130,8 @@ def test_a_second_cold_reading_is_discussed(adviser: Adviser) -> None:
     assert raised(adviser, again)["mild-hypothermia"] == "discuss"
 
 
-# Common practice, no source: 97.5 to 99.3 degF by axilla. The same span in Cel, by tenths, is 36.4 to 37.3.
+# Common practice, no source: 97.5 to 99.3 degF by axilla; 36.4 to 37.3 Cel is the same span in tenths. A temperature
+# has no state.
 
 FAHRENHEIT = [Decimal(tenths) / 10 for tenths in range(975, 994)]
 CELSIUS = [Decimal(tenths) / 10 for tenths in range(364, 374)]
@@ -140,5 +149,5 @@ def test_97_5_to_99_3_by_axilla_raises_only_what_who_raises_in_newborns(
     def chart(age: str, _state: State, value: Decimal) -> Data:
         return entry(age, temperature(str(value), unit))
 
-    narrower = Narrower("mild-hypothermia", WHO_36_5, SETTLED, dict.fromkeys(NEWBORN_AGES, (coldest, last)))
-    assert sweep(adviser, chart, AGES, values) == set(narrower.covers(values))
+    narrower = Narrower("mild-hypothermia", WHO_36_5, NOT_CHARTED, dict.fromkeys(NEWBORN_AGES, (coldest, last)))
+    assert sweep(adviser, chart, Grid(AGES, NOT_CHARTED, values)) == set(narrower.covers(values))
