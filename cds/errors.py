@@ -22,8 +22,7 @@ class Problem:
     def text(self) -> str:
         """Four lines, as printed on a terminal."""
         return (
-            f"{self.code}  {self.place}\n  found     {self.found}\n"
-            f"  expected  {self.expected}\n  next      {self.next}"
+            f"{self.code}  {self.place}\n  found     {self.found}\n  expected  {self.expected}\n  next      {self.next}"
         )
 
     def data(self) -> dict[str, str]:

@@ -14,8 +14,9 @@ from types import MappingProxyType
 from cds.judge.criteria import calm_verdict, judge
 from cds.judge.gates import gate
 from cds.judge.logic import MET, NOT_MET, all_of, any_of, at_least_of, none_of
-from cds.judge.view import View
+from cds.judge.view import NOT_CHARTED, View
 from cds.rules.model import Condition, Criterion, FindingIs, Group, Rule
+from cds.rules.share import observes_only
 from cds.values import Verdict
 
 Findings = Mapping[str, Sequence[Verdict]]
@@ -108,7 +109,9 @@ def condition(when: Condition, view: View, findings: Findings, ask: Ask = told) 
 
 
 def _held(group: Group, view: View) -> Verdict:
-    """The verdict of a group without findings, told once for each view."""
+    """The verdict of a group without findings, told once for each view; nothing it reads charted, nothing can meet."""
+    if group.codes and group.codes.isdisjoint(view.by_code):
+        return NOT_CHARTED
     found = view.held.get(id(group))
     if found is None:
         parts = [told(part, view) if isinstance(part, Criterion) else condition(part, view, {}) for part in group.parts]
@@ -126,10 +129,4 @@ _TOGETHER: Mapping[str, Callable[[Sequence[Verdict]], Verdict]] = {"all": all_of
 
 def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:
     """The rules that read observations only, with what each answers to an entry (`blank`) that charts nothing."""
-    return {rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if _observes_only(rule.when)}
-
-
-def _observes_only(when: Condition) -> bool:
-    if isinstance(when, Group):
-        return all(map(_observes_only, when.parts))
-    return isinstance(when, Criterion) and when.kind == "observed"
+    return {rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if observes_only(rule.when)}

@@ -18,12 +18,12 @@ from cds.judge.derive import derive
 from cds.judge.gates import age_gate
 from cds.judge.logic import MET, NOT_MET, any_of
 from cds.judge.repeats import repeat
-from cds.judge.view import WITHHELD, Judged, Reading, View, unknown
+from cds.judge.view import NOT_CHARTED, WITHHELD, Judged, Reading, View, unknown
 from cds.rules.model import BandLimit, Criterion, Reach, Threshold
 from cds.values import Rank, Verdict
 
-_NOT_CHARTED = Judged(unknown("missing-input"))
-_BLANK = Judged(unknown("missing-input"))
+_NOT_CHARTED = Judged(NOT_CHARTED)
+_BLANK = Judged(NOT_CHARTED)
 _CARE_NOT_CHARTED = Judged(unknown("missing-input", Rank.POSSIBLE))
 _BOTH = (Outcome(True, "bound-only-value"), Outcome(False, "bound-only-value"))
 _YES = (Outcome(True),)

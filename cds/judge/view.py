@@ -168,3 +168,6 @@ def in_band(age: Age, band: Band) -> bool | None:
 def unknown(reason: str, rank: Rank = Rank.UNKNOWN) -> Verdict:
     """Cannot tell, for one reason."""
     return Verdict(rank, frozenset({reason}))
+
+
+NOT_CHARTED = unknown("missing-input")

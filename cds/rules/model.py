@@ -173,7 +173,8 @@ class FindingIs:
 class Group:
     """all, any, none or at-least `n` of its parts; `title` where it came from a named group.
 
-    `chained` says that a finding is asked for somewhere inside.
+    `chained` says that a finding is asked for somewhere inside. `codes` are the observation codes that it reads, where
+    it reads nothing else.
     """
 
     how: Literal["all", "any", "none", "at-least"]
@@ -182,6 +183,7 @@ class Group:
     title: str | None = None
     item: str | None = None
     chained: bool = False
+    codes: frozenset[str] = frozenset()
 
 
 Condition = Criterion | FindingIs | Group

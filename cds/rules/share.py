@@ -19,12 +19,13 @@ class _Shared:
     def condition(self, when: Condition) -> Condition:
         if isinstance(when, Group):
             parts = tuple(self.condition(part) for part in when.parts)
-            when = replace(when, parts=parts, chained=any(map(is_chained, parts)))
+            codes = codes_of(when) if observes_only(when) else frozenset()
+            when = replace(when, parts=parts, chained=any(map(is_chained, parts)), codes=codes)
         return self.conditions.setdefault(when, when)
 
 
 def share(rules: Iterable[Rule]) -> tuple[Rule, ...]:
-    """The rules with equal parts as one object, chained groups marked, and the codes each rule reads."""
+    """The rules with equal parts as one object, chained groups marked, and the codes each rule and group reads."""
     shared = _Shared()
     return tuple(_shared(rule, shared) for rule in rules)
 
@@ -39,6 +40,13 @@ def is_chained(when: Condition) -> bool:
     if isinstance(when, Group):
         return when.chained or any(map(is_chained, when.parts))
     return isinstance(when, FindingIs)
+
+
+def observes_only(when: Condition) -> bool:
+    """Whether a condition reads observations and nothing else."""
+    if isinstance(when, Group):
+        return all(map(observes_only, when.parts))
+    return isinstance(when, Criterion) and when.kind == "observed"
 
 
 def codes_of(when: Condition) -> frozenset[str]:

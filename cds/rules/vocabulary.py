@@ -17,6 +17,7 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "slow-breathing",
             "breathing-rate-outside-reference",
             "apnoea",
+            "short-breathing-pause",
             "periodic-breathing",
             "gasping",
             "poor-breathing-at-birth",
