@@ -1,8 +1,8 @@
 """Every limit of a rule set as entries: each threshold in each band, one step below, at, and one step above.
 
 Takes a rule set; gives (name, entry) pairs, entries as our JSON. The infant is at the first moment of the band, and
-once at its last; the value stands alone, then in each context that its code may carry, one at a time, then with an
-earlier entry that charts the same. Limits on computed values (scores, differences, hours) are reached through what
+once at its last; the value stands alone, then in each context that some rule asks of its code, one at a time, then with
+an earlier entry that charts the same. Limits on computed values (scores, differences, hours) are reached through what
 they are computed from.
 """
 
@@ -12,8 +12,9 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from cds.advice.needs import leaves
 from cds.entry.catalogue import CATALOGUE, LISTED
-from cds.rules.model import BandLimit, RuleSet, Score, ScoreItem, Threshold
+from cds.rules.model import BandLimit, Criterion, RuleSet, Score, ScoreItem, Threshold
 from tests.invented import STEP, Number, begin_of, fahrenheit, reach
 
 Data = dict[str, Any]
@@ -83,27 +84,41 @@ def _timed(observation: Data, measured: datetime) -> Data:
 def _entries(quantity: str, value: Number, rules: RuleSet) -> Named:
     """What reaches a value of a quantity: alone (no words), and in other contexts."""
     if quantity in CATALOGUE:
-        yield from _charted(quantity, value)
+        yield from _charted(quantity, value, asked(rules))
     elif quantity in rules.scores:
         yield "", {"observations": _scored(rules.scores[quantity], int(value))}
     else:
         yield "", _COMPUTED[quantity](value)
 
 
-def _charted(code: str, value: Number) -> Named:
+def asked(rules: RuleSet) -> frozenset[tuple[str, str]]:
+    """Each observation code with each context key that a rule asks of it."""
+    return frozenset(pair for rule in rules.rules for leaf in leaves(rule.when) for pair in _asked(leaf))
+
+
+def _asked(leaf: Criterion) -> Iterator[tuple[str, str]]:
+    yield from ((leaf.subject, wanted.key) for wanted in leaf.where)
+    if leaf.has:
+        yield leaf.subject, leaf.has[0]
+    if leaf.reach and leaf.reach.by:
+        yield leaf.subject, leaf.reach.by
+
+
+def _charted(code: str, value: Number, keys: frozenset[tuple[str, str]]) -> Named:
     if value < 0:
         return
     alone = {"code": code, "value": value, "unit": CATALOGUE[code].units[0]}
     yield "", {"observations": [alone]}
-    for words, context in _contexts(code):
+    for words, context in _contexts(code, keys):
         yield f", {words}", {"observations": [{**alone, **context}]}
     yield ", charted an hour before too", {"observations": [alone], "earlier": [[alone]]}
     if code == "body-temperature":
         yield ", in degrees Fahrenheit", {"observations": [{**alone, "value": fahrenheit(value), "unit": "[degF]"}]}
 
 
-def _contexts(code: str) -> Iterator[tuple[str, Data]]:
-    for key, words in CATALOGUE[code].contexts.items():
+def _contexts(code: str, keys: frozenset[tuple[str, str]]) -> Iterator[tuple[str, Data]]:
+    own = {key: words for key, words in CATALOGUE[code].contexts.items() if (code, key) in keys}
+    for key, words in own.items():
         for word in STATES if key == "state" else words or ():
             yield f"{key} {word}", {key: [word] if key in LISTED else word}
     if CATALOGUE[code].rate:

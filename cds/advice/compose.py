@@ -30,7 +30,7 @@ def compose(answer: Answer) -> Data:
     findings = findings_of(rules, verdicts)
     raised = decide(rules, verdicts, view)
     listed = [finding_data(made, view, findings) for made in raised]
-    earlier = _earlier(rules, raised, view)
+    earlier = _earlier(rules, verdicts, raised, view)
     untold = untold_rules(rules, verdicts, raised)
     return {
         "schema": SCHEMA,
@@ -54,12 +54,19 @@ def findings_of(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findi
     return findings
 
 
-def _earlier(rules: Sequence[Rule], raised: Sequence[Raised], view: View) -> list[Earlier]:
+def _earlier(
+    rules: Sequence[Rule], verdicts: Mapping[str, Verdict], raised: Sequence[Raised], view: View
+) -> list[Earlier]:
     if not view.entry.earlier:
         return []
-    above = [made for made in raised if LEVELS.index(made.level) > 0 and blocks(made.rule.area)]
+    levels = {made.rule.id: made.level for made in raised}
+    above = [
+        rule.id
+        for rule in rules
+        if LEVELS.index(levels.get(rule.id, rule.level)) > 0 and blocks(rule, verdicts[rule.id].rank, rule.id in levels)
+    ]
     within = int(view.rules.settings["close_within"].split()[0]) * 3600
-    return repeats(rules, view, [made.rule.id for made in above], within)
+    return repeats(rules, view, above, within)
 
 
 def _derived(view: View) -> list[Data]:

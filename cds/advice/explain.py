@@ -104,8 +104,9 @@ def reading_data(reading: Reading) -> Node:
         node["context"] = context_words(reading.observation)
     if not reading.calm:
         node["calm"] = False
-    if reading.threshold is not None:
-        node["comparator"] = reading.threshold.reached
+    comparators = {limit.reached for limit in reading.limits}
+    if len(comparators) == 1:
+        node["comparator"] = comparators.pop()
     if reading.limits:
         node["limits"] = [limit_data(limit, unit_of(reading)) for limit in reading.limits]
     return node
@@ -146,10 +147,15 @@ def unit_of(reading: Reading) -> str | None:
 
 def limit_data(limit: BandLimit, unit: str | None) -> Node:
     """A limit with its band, source and author, in the charted unit where that is exact."""
-    node: Node = {"band": limit.band.id, "words": limit.band.words, "limit": limit_words(limit, unit)}
+    node: Node = {
+        "threshold": limit.threshold,
+        "band": limit.band.id,
+        "words": limit.band.words,
+        "limit": limit_words(limit, unit),
+    }
     if limit.source is not None:
         node["source"] = {"ref": limit.source.ref, "at": limit.source.at, "figure_from": limit.source.figure_from}
-    return {**node, "set_by": limit.set_by}
+    return {**node, "set_by": limit.set_by, "place": limit.place}
 
 
 def limit_words(limit: BandLimit, unit: str | None = None) -> str:

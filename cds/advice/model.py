@@ -137,13 +137,15 @@ class Step(Part):
 
 
 class LimitHeld(Part):
-    """A limit that a value was held against."""
+    """A limit that a value was held against, who set it and where it is written."""
 
+    threshold: str
     band: str
     words: str
     limit: str
     source: FigureSource | None = None
     set_by: str
+    place: str
 
 
 class Reading(Part):

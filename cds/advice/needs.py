@@ -67,13 +67,20 @@ def _criterion_needs(criterion: Criterion, verdict: Verdict, view: View) -> Iter
         yield from value.needs
     for reason in sorted(verdict.reasons):
         if reason in _CONTEXT:
-            yield f"{criterion.subject}: {_CONTEXT[reason]}"
+            yield _context_need(criterion, _CONTEXT[reason], view)
         elif reason in _INFANT:
             yield _INFANT[reason]
         elif reason == "missing-input" and not values:
             yield _missing(criterion)
         elif reason != "missing-input":
             yield f"{criterion.subject}: {reason}"
+
+
+def _context_need(criterion: Criterion, key: str, view: View) -> str:
+    """The context to chart, or the reading that is wanted where one by another route or site was charted."""
+    charted = view.charted(criterion.subject)
+    other = key != "grade" and bool(charted) and all(key in each.context for each in charted)
+    return _missing(criterion) if other else f"{criterion.subject}: {key}"
 
 
 def _missing(criterion: Criterion) -> str:

@@ -19,7 +19,8 @@ from cds.rules.model import Rule
 from cds.values import Rank
 
 _HOUR = 3600
-_BLOCKING = frozenset({"breathing", "distress", "oxygen", "colour", "heart", "state"})
+_RATES = frozenset({"breathing", "heart"})
+_BLOCKING = _RATES | {"distress", "oxygen", "colour", "state"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def repeats(rules: Iterable[Rule], view: View, blocking: Sequence[str], within: 
 
 
 def _answer(rule: Rule, view: View, blocking: Sequence[str], within: int) -> Earlier | None:
-    if not _calm_counts(rule, view) or evaluate(rule, view, {}).rank is not Rank.NOT_MET:
+    if not _calm_counts(rule, view) or evaluate(rule, view, {}).rank > Rank.UNKNOWN:
         return None
     open_one = _open(rule, view, within)
     if open_one is None:
@@ -104,6 +105,6 @@ def _open(rule: Rule, view: View, within: int) -> View | None:
     return None
 
 
-def blocks(area: str) -> bool:
-    """Whether a finding of this area, above a note, keeps an earlier rate finding open."""
-    return area in _BLOCKING
+def blocks(rule: Rule, rank: Rank, raised: bool) -> bool:
+    """Whether a rule above a note keeps an earlier rate finding open: if raised; of signs, also if it could be."""
+    return rule.area in _BLOCKING and (raised or (rank is Rank.POSSIBLE and rule.area not in _RATES))

@@ -58,7 +58,7 @@ def _findings(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Finding
 
 def _raise(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised | None:
     if verdict.rank is Rank.POSSIBLE:
-        made = _could_be(rule, verdict, view)
+        made = _could_be(rule, verdict)
     elif verdict.rank is Rank.MET:
         made = _met(rule, verdict, view, findings)
     else:
@@ -66,12 +66,9 @@ def _raise(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Rais
     return None if made is None else _held(_scoped(made, view), view)
 
 
-def _could_be(rule: Rule, verdict: Verdict, view: View) -> Raised | None:
+def _could_be(rule: Rule, verdict: Verdict) -> Raised | None:
     if rule.red_flag:
         return Raised(rule, verdict, "raised", rule.level)
-    born = view.entry.infant.birth is not None or view.entry.infant.age_days is not None
-    if not born and "unknown-age" in verdict.reasons:
-        return None
     return Raised(rule, verdict, "provisional", "discuss") if rule.level in ("discuss", "contact") else None
 
 
@@ -83,7 +80,7 @@ def _met(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised
     repeat = confirm(rule, view, calm)
     if repeat is None:
         return made
-    level = max(rule.level, rule.confirmed.level, key=LEVELS.index)
+    level = max(rule.level, rule.confirmed.level if calm else "discuss", key=LEVELS.index)
     status: Status = "confirmed" if calm else "provisional"
     return replace(made, status=status, level=level, other=repeat.view, persistent=repeat.persistent)
 
@@ -96,7 +93,7 @@ def _scoped(made: Raised, view: View) -> Raised:
 
 def _held(made: Raised, view: View) -> Raised:
     suspect = any(remark.reason in _SUSPECT for remark in view.entry.remarks)
-    if suspect and made.rule.level != "contact" and not made.rule.red_flag:
+    if suspect and "contact" not in (made.level, made.rule.level) and not made.rule.red_flag:
         return replace(made, status="held")
     return made
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, timezone
 
+from cds.advice.doubts import doubts
 from cds.advice.explain import limit_words, observed_words, unit_of, value_words
 from cds.advice.needs import leaves
 from cds.advice.scale import MET, items
@@ -17,22 +18,10 @@ from cds.entry.model import Moment
 from cds.infer.plain import Findings
 from cds.judge.criteria import judge
 from cds.judge.view import Reading, View
-from cds.rules.model import Rule
-from cds.values import Rank, ordered
+from cds.rules.model import BandLimit, Rule
+from cds.values import Rank
 
 MOST = 139
-_SAID = {
-    "unknown-route": "route",
-    "unknown-site": "site",
-    "unknown-state": "state",
-    "unknown-oxygen": "oxygen",
-    "unknown-grade": "grade",
-    "unknown-age": "time of birth",
-    "unknown-gestation": "gestation",
-    "unknown-sex": "sex",
-    "bound-only-value": "exact value",
-    "missing-input": "care",
-}
 
 
 def summary(made: Raised, view: View, findings: Findings) -> str:
@@ -44,8 +33,8 @@ def summary(made: Raised, view: View, findings: Findings) -> str:
             text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET]
         )
     if made.could_be:
-        return _fitting(f"Could be: {text}", f"Not charted: {', '.join(not_charted(made))}.")
-    return _fitting(text, _state_note(reading))
+        return _fitting(f"Could be: {text}", f"Not charted: {', '.join(doubts(made, view))}.")
+    return _fitting(text, f"{_agreed_note(reading)} {_state_note(reading)}".strip())
 
 
 def _with_items(text: str, met: list[str]) -> str:
@@ -55,7 +44,7 @@ def _with_items(text: str, met: list[str]) -> str:
         whole = f"{text} Met: {'; '.join(met[:count])}{more}."
         if len(whole) <= MOST:
             return whole
-    return _fitting(text, f"{len(met)} items met.")
+    return _fitting(text, f"{len(met)} items met." if len(met) > 1 else "")
 
 
 class _Slots(dict[str, str]):
@@ -64,15 +53,18 @@ class _Slots(dict[str, str]):
 
 
 def _fitting(text: str, more: str) -> str:
+    """A text and what must be said beside it; the text is cut where both do not fit."""
     whole = f"{text} {more}".rstrip()
     if len(whole) <= MOST:
         return whole
-    return text if len(text) <= MOST else f"{text[: MOST - 1].rstrip()}…"
+    cut = text[: MOST - len(more) - 2].rpartition(" ")[0]
+    return f"{cut}… {more}".rstrip()
 
 
-def not_charted(made: Raised) -> list[str]:
-    """What context is missing, in words."""
-    return list(dict.fromkeys(_SAID.get(reason, reason) for reason in ordered(made.verdict.reasons)))
+def _agreed_note(reading: Reading | None) -> str:
+    """That the limit is one agreed for this infant, which the words of the rule do not know."""
+    agreed = reading is not None and any(limit.set_by.startswith("agreed") for limit in reading.limits)
+    return "Limit agreed for this infant." if agreed else ""
 
 
 def _state_note(reading: Reading | None) -> str:
@@ -102,7 +94,8 @@ def slots(reading: Reading) -> dict[str, str]:
     observation = reading.observation
     if observation is not None:
         filled.update(_charted(observation_context := observation.context))
-        filled["value"] = observation.quantity.text if observation.quantity else observed_words(observation)
+        bound = f"{observation.comparator} " if observation.comparator else ""
+        filled["value"] = f"{bound}{observation.quantity.text}" if observation.quantity else observed_words(observation)
         filled["unit"] = observed_words(observation).rpartition(" ")[2] if observation.quantity else ""
         filled["grade"] = " and ".join(grade.replace("-", " ") for grade in observation.grades)
         filled["state"] = str(observation_context.get("state", "state not charted"))
@@ -123,7 +116,16 @@ def _charted(context: object) -> dict[str, str]:
 
 def _limit(reading: Reading) -> str:
     told = [limit for limit in reading.limits if limit.limit is not None]
+    if len(told) > 1 and reading.verdict.rank is Rank.MET:
+        told.sort(key=lambda limit: _apart(limit, reading))
     return limit_words(told[0], unit_of(reading)).partition(" ")[0] if told else ""
+
+
+def _apart(limit: BandLimit, reading: Reading) -> int:
+    """How far a value lies from a limit: of several that it reaches, the nearest is the hardest to reach."""
+    value = reading.observation.quantity if reading.observation else None
+    assert limit.limit is not None
+    return abs(value.position - limit.limit.position) if value else 0
 
 
 def due(measured: Moment | None, within: int | None) -> str | None:

@@ -47,5 +47,8 @@ def _replaced(threshold: Threshold, end: Quantity, agreed: AgreedLimit) -> Thres
     limit = Limit(Decimal(end.text), end.unit, end.position)
     until = agreed.until.text if agreed.until else ""
     words = f"agreed for this infant by {agreed.by} until {until}"
-    bands = tuple(replace(band, limit=limit, no_limit=None, source=None, set_by=words) for band in threshold.bands[:1])
+    bands = tuple(
+        replace(band, reached=reached, limit=limit, no_limit=None, source=None, set_by=words)
+        for band in threshold.bands[:1]
+    )
     return replace(threshold, reached=reached, bands=bands)

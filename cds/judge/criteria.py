@@ -67,8 +67,8 @@ def read(criterion: Criterion, observation: Observation, view: View) -> Reading 
         return Reading(unknown(withheld), observation)
     if criterion.reach is None:
         return Reading(settle(_signs(criterion, observation), maybe), observation, calm=calm)
-    threshold, limits, outcomes = _held(criterion.reach, observation, view)
-    return Reading(settle(outcomes, maybe), observation, None, threshold, limits, calm)
+    limits, outcomes = _held(criterion.reach, observation, view)
+    return Reading(settle(outcomes, maybe), observation, None, limits, calm)
 
 
 def _weigh(observation: Observation, view: View) -> tuple[str | None, bool]:
@@ -102,9 +102,7 @@ def _graded(criterion: Criterion, observation: Observation) -> Sequence[Outcome]
     return [Outcome(truth, "unknown-grade" if len(truths) > 1 else None) for truth in sorted(truths)]
 
 
-def _held(
-    reach: Reach, observation: Observation, view: View
-) -> tuple[Threshold | None, tuple[BandLimit, ...], list[Outcome]]:
+def _held(reach: Reach, observation: Observation, view: View) -> tuple[tuple[BandLimit, ...], list[Outcome]]:
     thresholds, doubt = thresholds_of(reach, observation, view)
     value = ends(observation)
     outcomes: list[Outcome] = []
@@ -113,7 +111,7 @@ def _held(
         limits, why = limits_of(threshold, view)
         outcomes.extend(hold(threshold, limits, value, why or doubt))
         seen += limits
-    return (thresholds[0] if len(thresholds) == 1 else None), seen, outcomes
+    return seen, outcomes
 
 
 def thresholds_of(reach: Reach, observation: Observation, view: View) -> tuple[tuple[Threshold, ...], str | None]:
@@ -165,7 +163,7 @@ def _derived(criterion: Criterion, view: View) -> Judged:
     threshold = view.rules.thresholds[criterion.reach.threshold or ""]
     limits, why = view.limits(threshold)
     verdict = settle(hold(threshold, limits, (value.low, value.high), why))
-    return Judged(verdict, (Reading(verdict, None, value, threshold, limits),))
+    return Judged(verdict, (Reading(verdict, None, value, limits),))
 
 
 def _care(criterion: Criterion, view: View) -> Judged:

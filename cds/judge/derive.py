@@ -21,6 +21,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from cds.entry.model import QuantityRange
+from cds.entry.units import written
 from cds.judge.fever import fever_highest, fever_hours
 from cds.judge.inputs import missing, usable, weeks
 from cds.judge.scores import score_total
@@ -74,11 +75,12 @@ def _mean_below_gestation(view: View) -> Value:
     days = view.entry.infant.gestation
     if not pressures:
         return missing("mean-pressure")
+    lowest = min((o.quantity for o in pressures if o.quantity), key=lambda pressure: pressure.position)
+    mean = ("mean pressure", written(lowest))
     if days is None:
-        return Value(verdict=unknown("unknown-gestation", Rank.POSSIBLE), needs=("gestation",))
-    lowest = min(o.quantity.position for o in pressures if o.quantity)
-    ends = sorted(lowest - 2 * _TICKS * (day // 7) for day in (days.low, days.high))
-    return Value(ends[0], ends[1], pressures[0].quantity, numbers=(("gestation", weeks(days)),))
+        return Value(verdict=unknown("unknown-gestation", Rank.POSSIBLE), numbers=(mean,), needs=("gestation",))
+    ends = sorted(lowest.position - 2 * _TICKS * (day // 7) for day in (days.low, days.high))
+    return Value(ends[0], ends[1], lowest, numbers=(mean, ("gestation", weeks(days))))
 
 
 def _wet_diapers(view: View) -> Value:
@@ -87,7 +89,8 @@ def _wet_diapers(view: View) -> Value:
         if observation.quantity and isinstance(hours, Quantity) and hours.position > 0:
             rate = Fraction(24 * _TICKS * observation.quantity.position, hours.position)
             at = position_of(rate)
-            return Value(at, at, observation.quantity, numbers=(("over", f"{hours.text} h"),))
+            numbers = (("wet diapers", observation.quantity.text), ("over", f"{hours.text} h"))
+            return Value(at, at, observation.quantity, numbers=numbers)
     return missing("wet-diapers")
 
 
@@ -108,7 +111,9 @@ def _cooling_target(view: View) -> Value:
     words = {_against(o.quantity, target): o.quantity for o in temperatures if o.quantity}
     word = next((each for each in ("below", "above") if each in words), "inside")
     ends = " to ".join(f"{end.text}" for end in (target.low, target.high) if end)
-    return Value(quantity=words[word], words=frozenset({word}), numbers=(("cooling target", ends),))
+    found = words[word]
+    numbers = (("temperature", written(found)), ("cooling target", ends))
+    return Value(quantity=found, words=frozenset({word}), numbers=numbers)
 
 
 def _against(value: Quantity, target: QuantityRange) -> str:

@@ -45,7 +45,6 @@ class Reading(NamedTuple):
     verdict: Verdict
     observation: Observation | None = None
     value: Value | None = None
-    threshold: Threshold | None = None
     limits: tuple[BandLimit, ...] = ()
     calm: bool = True
 

@@ -35,7 +35,7 @@ from cds.rules.model import (
 )
 from cds.rules.share import share
 from cds.rules.sheets import Sheet, Sheets
-from cds.rules.vocabulary import UNSCOPED
+from cds.rules.vocabulary import OUTRANKING, UNSCOPED
 
 Data = Mapping[str, Any]
 T = TypeVar("T")
@@ -108,6 +108,8 @@ def _band_limit(sheet: Sheet, band: Band) -> BandLimit:
     unit = sheet.data["unit"]
     may = data.get("site_may_set")
     return BandLimit(
+        threshold=sheet.data["threshold"],
+        reached=sheet.data["reached"],
         band=band,
         limit=limit(data["value"], unit) if "value" in data else None,
         no_limit=data.get("no_limit"),
@@ -197,7 +199,7 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
 
 
 def _scoped(data: Data) -> bool:
-    return not data.get("red_flag", False) and data["area"] not in UNSCOPED
+    return not (data.get("red_flag", False) or data["area"] in UNSCOPED or data["finding"] in OUTRANKING)
 
 
 def _next(data: Data) -> NextStep:

@@ -74,8 +74,13 @@ class SiteMaySet:
 
 @dataclass(frozen=True, slots=True)
 class BandLimit:
-    """The limit of one band, or why there is none; who set it and where it is written. No `may_set`: locked."""
+    """The limit of one band of a threshold, or why there is none; who set it and where it is written.
 
+    Without `may_set` it is locked.
+    """
+
+    threshold: str
+    reached: Comparator
     band: Band
     limit: Limit | None
     no_limit: str | None
@@ -193,8 +198,8 @@ Condition = Criterion | FindingIs | Group
 class Gate:
     """Whom a rule applies to: age bands of one kind, and the breathing support under which it is not evaluated.
 
-    `scoped` rules are not evaluated under the postmenstrual age of the setting `scope_from`; red flags and rules on
-    quality and growth are not scoped.
+    `scoped` rules are not evaluated under the postmenstrual age of the setting `scope_from`; red flags, what people
+    state (worry, looks ill) and rules on quality and growth are not scoped.
     """
 
     bands: tuple[Band, ...]

@@ -182,6 +182,9 @@ STEPS = (
 UNSCOPED = frozenset({"quality", "growth"})
 """Areas whose rules are evaluated at any postmenstrual age."""
 
+OUTRANKING = frozenset({"worry-stated", "looks-ill"})
+"""Findings that people state and that outrank any rule; they are evaluated at any postmenstrual age too."""
+
 COOLED = "cooled"
 """The word of `outside_care` for an infant with a cooling target; the others are values of breathing_support."""
 

@@ -1,7 +1,7 @@
 """Hold the two evaluators against each other on one entry, at every cut.
 
-Takes both evaluators, which hold the rules, and an entry. Gives the ranks, and in words every rule on which they
-differ: plain walked in full, plain with quiet rules spared, and the engine asked for what is met, possible and unknown.
+Takes both evaluators and an entry. Gives the ranks, and in words every rule on which they differ: plain walked in full,
+plain with quiet rules spared, and the engine asked for what is met, what is possible and what is unknown.
 """
 
 from __future__ import annotations
@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from typing import Protocol
 
+from cds.adviser import Adviser
 from cds.entry.model import Entry
 from cds.infer.agree import ALL, Evaluators, fire
 from cds.infer.plain import infer
@@ -18,9 +21,42 @@ from cds.rules.model import RuleSet
 from cds.values import Rank, Verdict
 
 
+class Fires(Protocol):
+    """What fires rules on facts."""
+
+    def fired(self, facts: frozenset[str]) -> frozenset[str]:
+        """The ids of the rules that fire."""
+
+
+class Remembering:
+    """An engine asked once for each batch of facts: entries beside one limit make few different batches."""
+
+    def __init__(self, engine: Fires) -> None:
+        self._fired = cache(engine.fired)
+
+    def fired(self, facts: frozenset[str]) -> frozenset[str]:
+        """What the engine fired on these facts."""
+        return self._fired(facts)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """The plain evaluator and an engine over the same rules."""
+
+    rules: RuleSet
+    evaluators: Evaluators
+    engine: Fires
+
+
+def pair_of(adviser: Adviser) -> Pair:
+    """Both evaluators of an adviser."""
+    assert adviser.evaluators.engine is not None
+    return Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine)
+
+
 @dataclass(slots=True)
 class Seen:
-    """What came up while entries were compared. `differences` names the entry and the rule, and says what was told."""
+    """What came up while entries were compared. `differences` name the entry and the rule, and what each told."""
 
     entries: int = 0
     ranks: Counter[tuple[str, Rank]] = field(default_factory=Counter)
@@ -36,39 +72,35 @@ class Seen:
         return sorted({rule for rule, _ in self.ranks} - {rule for rule, seen in self.ranks if seen is rank})
 
 
-def compare_all(evaluators: Evaluators, rules: RuleSet, named: Iterable[tuple[str, Entry]], seen: Seen) -> Seen:
+def compare_all(pair: Pair, named: Iterable[tuple[str, Entry]], seen: Seen) -> Seen:
     """Compare on every entry."""
     for name, entry in named:
-        view = View(entry, rules)
-        quiet = infer(evaluators.rules, view, evaluators.quiet)
-        # Without the memory of the first walk: what was spared is asked for the first time.
-        whole = infer(evaluators.rules, View(entry, rules))
+        view = View(entry, pair.rules)
+        quiet = infer(pair.evaluators.rules, view, pair.evaluators.quiet)
+        # A view without memory: what was spared is asked for the first time.
+        whole = infer(pair.evaluators.rules, View(entry, pair.rules))
         seen.entries += 1
         seen.ranks.update((rule, verdict.rank) for rule, verdict in whole.items())
-        seen.differences += [f"{name}: {words}" for words in _differ(evaluators, view, quiet, whole)]
+        seen.differences += [f"{name}: {words}" for words in _differ(pair, view, quiet, whole)]
     return seen
 
 
-def _differ(
-    evaluators: Evaluators, view: View, quiet: Mapping[str, Verdict], whole: Mapping[str, Verdict]
-) -> Iterator[str]:
+def _differ(pair: Pair, view: View, quiet: Mapping[str, Verdict], whole: Mapping[str, Verdict]) -> Iterator[str]:
     for rule in whole.keys() | quiet.keys():
         if quiet.get(rule) != whole.get(rule):
             yield f"{rule}: {quiet.get(rule)} with quiet rules spared, {whole.get(rule)} in full"
-    if evaluators.engine is None:
-        return
-    fired = fire(evaluators.engine, evaluators.program, evaluators.program.ranks(view), ALL)
+    program = pair.evaluators.program
+    fired = fire(pair.engine, program, program.ranks(view), ALL)  # type: ignore[arg-type]
     for rule, verdict in whole.items():
         if fired.get(rule, Rank.NOT_MET) is not verdict.rank:
             yield f"{rule}: {verdict.rank.name} by plain, {fired.get(rule, Rank.NOT_MET).name} by the engine"
 
 
-def untrimmed(evaluators: Evaluators, entry: Entry, rules: RuleSet) -> Iterator[str]:
+def untrimmed(pair: Pair, entry: Entry) -> Iterator[str]:
     """Where the engine fires otherwise on all facts of a cut than on the trimmed batch."""
-    assert evaluators.engine is not None
-    facts = evaluators.program.ranks(View(entry, rules))
+    program = pair.evaluators.program
+    facts = program.ranks(View(entry, pair.rules))
     for cut in ALL:
         every = frozenset(name for name, rank in facts.items() if rank >= cut)
-        trimmed = evaluators.program.batch(facts, cut)
-        odd = evaluators.engine.fired(every) ^ evaluators.engine.fired(trimmed)
+        odd = pair.engine.fired(every) ^ pair.engine.fired(program.batch(facts, cut))
         yield from (f"{rule} at {cut.name}" for rule in sorted(odd))

@@ -15,6 +15,7 @@ import pytest
 import typer
 
 from cds import cases
+from cds.adviser import Adviser
 from cds.cli.main import app
 from cds.entry.catalogue import CARE, CATALOGUE
 from cds.entry.read import read_entry, read_json
@@ -22,6 +23,7 @@ from cds.rules.load import load
 from cds.rules.model import RuleSet
 from cds.rules.vocabulary import DERIVED, SLOTS
 from cds.values import REASONS
+from tests.agree.well_infants import count_levels, level_table, well_infants
 from tools.module_tables import TARGET, write_tables
 
 ROOT = Path(__file__).parents[2]
@@ -149,10 +151,9 @@ def seen_of(source: str) -> set[str | None]:
 def test_the_readme_counts_what_the_rule_set_holds() -> None:
     rules = rule_set()
     limits = sum(band.limit is not None for threshold in rules.thresholds.values() for band in threshold.bands)
-    assert (
-        f"{len(rules.rules)} rules, {len(rules.thresholds)} thresholds with {limits} limits, {len(rules.scores)} scores, "
-        f"{len(rules.bands)} age bands, {len(rules.sources)} sources\n{len(cases.read(RULES))} cases over "
-    ) in README
+    counts = f"{len(rules.rules)} rules, {len(rules.thresholds)} thresholds with {limits} limits, "
+    counts += f"{len(rules.scores)} scores, {len(rules.bands)} age bands, {len(rules.sources)} sources\n"
+    assert f"{counts}{len(cases.read(RULES))} cases over " in README
 
 
 def test_the_readme_shows_what_its_command_prints() -> None:
@@ -162,6 +163,11 @@ def test_the_readme_shows_what_its_command_prints() -> None:
     rest = iter(run.stdout.splitlines())
     shown = fences(README, "text")[0].splitlines()
     assert [line for line in shown if line and not any(each.startswith(line) for each in rest)] == []
+
+
+def test_the_readme_says_how_many_well_infants_raise_what() -> None:
+    made = count_levels(Adviser(rule_set()), well_infants(1000))
+    assert "\n".join(level_table(made)) in README
 
 
 def test_the_python_of_the_readme_runs(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,60 @@
+"""What keeps a finding from being told, in words: the context that is missing of what was charted.
+
+Takes a raised finding and the view. Names only what makes it possible, never what was simply not charted beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cds.advice.needs import leaves
+from cds.advice.status import Raised
+from cds.advice.terms import say_code, say_word
+from cds.judge.criteria import judge
+from cds.judge.gates import gate
+from cds.judge.view import Judged, View
+from cds.rules.model import Criterion
+from cds.values import Rank, ordered
+
+_KEYS = {"unknown-route": "route", "unknown-site": "site", "unknown-state": "state", "unknown-oxygen": "oxygen"}
+_WORDS = {
+    "unknown-grade": "grade",
+    "unknown-gestation": "gestation",
+    "unknown-sex": "sex",
+    "bound-only-value": "exact value",
+    "missing-input": "context",
+}
+_CONTEXT = {"reported_by": "who reported it", "need": "need of oxygen", "in_oxygen": "effect of oxygen"}
+
+
+def doubts(made: Raised, view: View) -> list[str]:
+    """What is not charted, once each: of the criteria that could be met, then of the age."""
+    told = [word for leaf in leaves(made.rule.when) for word in _of(leaf, view)]
+    aged = gate(made.rule.gate, view)
+    told += [_said(reason, view) for reason in ordered(aged.reasons) if aged.rank is Rank.POSSIBLE]
+    return list(dict.fromkeys(told or [_said(reason, view) for reason in ordered(made.verdict.reasons)]))
+
+
+def _of(leaf: Criterion, view: View) -> Iterator[str]:
+    judged = judge(leaf, view)
+    if judged.verdict.rank is Rank.POSSIBLE:
+        for reason in ordered(judged.verdict.reasons):
+            yield say_word(leaf.subject) if leaf.kind == "care" else _context(leaf, reason, judged, view)
+
+
+def _context(leaf: Criterion, reason: str, judged: Judged, view: View) -> str:
+    charted = [reading.observation.context for reading in judged.readings if reading.observation]
+    if reason == "missing-input":
+        open_keys = [each.key for each in leaf.where if any(each.key not in context for context in charted)]
+        return _CONTEXT.get(open_keys[0], say_word(open_keys[0])) if open_keys else _WORDS[reason]
+    key = _KEYS.get(reason)
+    if key is None or any(key not in context for context in charted):
+        return _said(reason, view)
+    wanted = [say_word(word) for each in leaf.where if each.key == key for word in sorted(each.is_)]
+    return f"{' or '.join(wanted)} {say_code(leaf.subject)}" if wanted else f"limit for this {key}"
+
+
+def _said(reason: str, view: View) -> str:
+    if reason == "unknown-age":
+        return "age" if view.ages.chronological is None else "time of birth"
+    return _KEYS.get(reason) or _WORDS.get(reason, say_word(reason))
