@@ -13,7 +13,7 @@ from cds.advice.expected import expected
 from cds.advice.explain import value_words
 from cds.advice.finding import closed_data, finding_data, open_data
 from cds.advice.repeats import Earlier, blocks, repeats
-from cds.advice.status import Raised, decide
+from cds.advice.status import SUSPECT, Raised, decide
 from cds.advice.untold import counts, not_evaluated, untold_rules
 from cds.entry.model import Remark
 from cds.infer.plain import Findings
@@ -41,7 +41,7 @@ def compose(answer: Answer) -> Data:
         "still_open": [open_data(each) for each in earlier if each.status == "still-open"],
         "not_evaluated": not_evaluated(untold, verdicts, view, findings),
         "counts": counts(rules, verdicts, raised),
-        "quality": [_remark(remark) for remark in view.entry.remarks],
+        "quality": [_remark(remark, raised) for remark in view.entry.remarks],
         "cautions": [_caution(each, view) for each in answer.rules.cautions],
     }
 
@@ -82,11 +82,13 @@ def _caution(caution: Caution, view: View) -> Data:
     return {"words": caution.words, "fits": not caution.about or not caution.about.isdisjoint(view.by_code)}
 
 
-def _remark(remark: Remark) -> Data:
+def _remark(remark: Remark, raised: Sequence[Raised]) -> Data:
+    """A remark on the entry; where a contact finding rests on a suspected one, neither waits for the other."""
+    together = remark.reason in SUSPECT and any(made.level == "contact" for made in raised)
     return {
         **given(code=remark.code),
         "reason": remark.reason,
         "place": remark.place,
         "found": remark.found,
-        "words": remark.words,
+        "words": f"{remark.words}; check entry and infant together" if together else remark.words,
     }

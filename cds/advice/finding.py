@@ -6,8 +6,9 @@ Takes a raised finding, or one of an earlier entry, and the view; gives plain da
 from __future__ import annotations
 
 from cds.advice.answer import Data, event_data, given
+from cds.advice.doubts import doubts
 from cds.advice.explain import explain
-from cds.advice.needs import needs_of
+from cds.advice.needs import settles
 from cds.advice.repeats import Earlier
 from cds.advice.scale import items
 from cds.advice.status import Raised
@@ -42,7 +43,7 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         },
         "sources": [_source(view.rules, source) for source in rule.sources],
         "set_by": {"layer": "base", "file": rule.place, "digest": view.rules.digest},
-        "missing": list(needs_of(rule.when, view, findings)) if made.could_be else [],
+        "missing": (list(settles(rule, view, findings)) or doubts(made, view)) if made.could_be else [],
         "supersedes": list(rule.supersedes),
         "superseded_by": list(made.superseded_by),
         "known_limits": rule.known_limits,

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from cds.infer.plain import Findings, condition
 from cds.judge.criteria import judge
+from cds.judge.gates import gate
 from cds.judge.view import View
 from cds.rules.model import Condition, Criterion, FindingIs, Group, Rule
-from cds.values import Rank, Verdict
+from cds.values import Rank, Verdict, ordered
 
 UNTOLD = frozenset({"absent", "usual", "none", "alert", "soft", "flat", "passed", "felt", "clean", "clear", "together"})
 """Grades that say a sign was looked for and nothing was seen."""
@@ -48,6 +49,13 @@ def leaves(when: Condition) -> Iterator[Criterion]:
 def needs_of(when: Condition, view: View, findings: Findings) -> tuple[str, ...]:
     """What would settle a condition that cannot tell, once each, in document order."""
     return tuple(dict.fromkeys(_needs(when, view, findings)))
+
+
+def settles(rule: Rule, view: View, findings: Findings) -> tuple[str, ...]:
+    """What would settle a rule that cannot tell: its condition, and whether it applies at this age."""
+    applies = gate(rule.gate, view)
+    aged = [_INFANT[reason] for reason in ordered(applies.reasons) if applies.rank is Rank.POSSIBLE]
+    return tuple(dict.fromkeys([*needs_of(rule.when, view, findings), *aged]))
 
 
 def _needs(when: Condition, view: View, findings: Findings) -> Iterator[str]:
@@ -86,7 +94,10 @@ def _context_need(criterion: Criterion, key: str, view: View) -> str:
 def _missing(criterion: Criterion) -> str:
     if criterion.kind == "care":
         return f"care: {criterion.subject}"
-    only = [word for each in criterion.where for word in sorted(each.is_) if each.key in ("route", "site", "purpose")]
+    placed = [
+        each for each in criterion.where if each.key in ("route", "site", "purpose") and each.uncharted != "selected"
+    ]
+    only = [word for each in placed for word in sorted(each.is_)]
     return f"{criterion.subject} ({' or '.join(only)})" if only else criterion.subject
 
 
@@ -94,7 +105,7 @@ def needed(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Need
     """The rule with what it needs, where something charted or raised made it relevant."""
     if not _is_relevant(rule, verdict, view, findings):
         return None
-    return Needed(rule, verdict, needs_of(rule.when, view, findings))
+    return Needed(rule, verdict, settles(rule, view, findings))
 
 
 def _is_relevant(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> bool:

@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cds.advice.repeats import confirm
-from cds.infer.plain import Findings, evaluate_calm
+from cds.infer.plain import Findings, evaluate, evaluate_calm
 from cds.judge.gates import is_under
 from cds.judge.view import View
 from cds.rules.model import LEVELS, Level, Rule
 from cds.values import Rank, Verdict
 
 Status = Literal["raised", "provisional", "confirmed", "closed-by-repeat", "held"]
-_SUSPECT = frozenset({"measured-before-birth", "measured-in-future"})
+SUSPECT = frozenset({"measured-before-birth", "measured-in-future"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def _could_be(rule: Rule, verdict: Verdict) -> Raised | None:
 
 
 def _met(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised:
-    calm = rule.red_flag or rule.area == "quality" or evaluate_calm(rule, view, findings).rank is Rank.MET
+    calm = _is_calm(rule, view, findings)
     made = Raised(rule, verdict, "raised" if calm else "provisional", rule.level)
     if rule.confirmed is None:
         return made
@@ -85,6 +85,16 @@ def _met(rule: Rule, verdict: Verdict, view: View, findings: Findings) -> Raised
     return replace(made, status=status, level=level, other=repeat.view, persistent=repeat.persistent)
 
 
+def _is_calm(rule: Rule, view: View, findings: Findings) -> bool:
+    """Whether a rule that is met stands without unsettled or short readings.
+
+    One that only the other evaluator found met has no reading that could be unsettled.
+    """
+    if rule.red_flag or rule.area == "quality" or evaluate_calm(rule, view, findings).rank is Rank.MET:
+        return True
+    return evaluate(rule, view, findings).rank is not Rank.MET
+
+
 def _scoped(made: Raised, view: View) -> Raised:
     if made.rule.reference_range and is_under("term_from", view):
         return replace(made, level="note", preterm=True)
@@ -92,7 +102,7 @@ def _scoped(made: Raised, view: View) -> Raised:
 
 
 def _held(made: Raised, view: View) -> Raised:
-    suspect = any(remark.reason in _SUSPECT for remark in view.entry.remarks)
+    suspect = any(remark.reason in SUSPECT for remark in view.entry.remarks)
     if suspect and "contact" not in (made.level, made.rule.level) and not made.rule.red_flag:
         return replace(made, status="held")
     return made

@@ -5,6 +5,9 @@ Takes the context filters of a criterion and one observation. Gives selected, ma
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from cds.entry.catalogue import CATALOGUE, UNSETTLED
 from cds.entry.model import Observation
 from cds.rules.model import Filter
@@ -23,6 +26,7 @@ _REASONS = {
     "need": "unknown-oxygen",
     "in_oxygen": "unknown-oxygen",
 }
+_UNCHARTED: Mapping[str, bool | None] = MappingProxyType({"selected": True, "excluded": False, "unknown": None})
 
 
 def context_reason(key: str) -> str:
@@ -45,22 +49,20 @@ def selects(filters: tuple[Filter, ...], observation: Observation) -> tuple[bool
 def fits(wanted: Filter, value: object) -> bool | None:
     """Whether one context value is selected, excluded, or may be either (None)."""
     if value is None:
-        return {"selected": True, "excluded": False, "unknown": None}[wanted.uncharted]
+        return _UNCHARTED[wanted.uncharted]
     words = words_of(value)
-    if words & wanted.is_:
+    if not wanted.is_.isdisjoint(words):
         return True
-    if wanted.not_ is None or words & wanted.not_:
-        return False
-    return None
+    return False if wanted.not_ is None or not wanted.not_.isdisjoint(words) else None
 
 
-def words_of(value: object) -> frozenset[str]:
-    """A context value as a set of words: a list as its members, yes and no as true and false."""
+def words_of(value: object) -> tuple[str, ...]:
+    """A context value as words: a list as its members, yes and no as true and false."""
     if isinstance(value, bool):
-        return frozenset({"true" if value else "false"})
+        return ("true",) if value else ("false",)
     if isinstance(value, tuple):
-        return frozenset(str(part) for part in value)
-    return frozenset({str(value)})
+        return tuple(map(str, value))
+    return (str(value),)
 
 
 def has(observation: Observation, key: str, wanted: frozenset[str]) -> bool:
@@ -71,7 +73,7 @@ def has(observation: Observation, key: str, wanted: frozenset[str]) -> bool:
     if key == "count":
         return ("short" if is_short(observation) else "full") in wanted
     value = observation.context.get(key)
-    return "uncharted" in wanted if value is None else bool(words_of(value) & wanted)
+    return "uncharted" in wanted if value is None else not wanted.isdisjoint(words_of(value))
 
 
 def is_short(observation: Observation) -> bool:

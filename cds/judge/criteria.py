@@ -109,7 +109,7 @@ def _held(reach: Reach, observation: Observation, view: View) -> tuple[tuple[Ban
     seen: tuple[BandLimit, ...] = ()
     for threshold in thresholds:
         limits, why = limits_of(threshold, view)
-        outcomes.extend(hold(threshold, limits, value, why or doubt))
+        outcomes += hold(threshold, limits, value, why or doubt)
         seen += limits
     return seen, outcomes
 
@@ -117,7 +117,7 @@ def _held(reach: Reach, observation: Observation, view: View) -> tuple[tuple[Ban
 def thresholds_of(reach: Reach, observation: Observation, view: View) -> tuple[tuple[Threshold, ...], str | None]:
     """The thresholds that a value may be held against, and the reason where its context leaves more than one."""
     chosen, doubt = _choices(reach, observation)
-    thresholds = tuple(view.rules.thresholds[each] for each in chosen)
+    thresholds = tuple([view.rules.thresholds[each] for each in chosen])
     if "agreed_limits" in view.entry.care:
         thresholds = tuple(with_agreed(each, observation.code, view) for each in thresholds)
     return thresholds, doubt
@@ -170,7 +170,7 @@ def _care(criterion: Criterion, view: View) -> Judged:
     value = view.entry.care.get(criterion.subject)
     if value is None:
         return _CARE_NOT_CHARTED if criterion.uncharted == "possible" else _NOT_CHARTED
-    return Judged(MET if words_of(value) & criterion.grades else NOT_MET)
+    return Judged(NOT_MET if criterion.grades.isdisjoint(words_of(value)) else MET)
 
 
 def _band(criterion: Criterion, view: View) -> Judged:

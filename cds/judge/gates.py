@@ -75,12 +75,10 @@ def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     if view.age(kind) is None:
         past = kind == "postmenstrual" and _is_past(bands, view)
         return NOT_MET if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
-    answers = {view.in_band(band, kind) for band in joined(bands)}
+    answers = [view.in_band(band, kind) for band in joined(bands)]
     if True in answers:
         return MET
-    if None in answers:
-        return unknown("unknown-age", Rank.POSSIBLE)
-    return NOT_MET
+    return unknown("unknown-age", Rank.POSSIBLE) if None in answers else NOT_MET
 
 
 def _is_past(bands: tuple[Band, ...], view: View) -> bool:

@@ -137,7 +137,7 @@ class View:
         age = self.age(threshold.age)
         if age is None:
             return slice(None), self.why_no_age(threshold.age)
-        possible = [place for place, limit in enumerate(threshold.bands) if in_band(age, limit.band) is not False]
+        possible = list(_possible([limit.band for limit in threshold.bands], age))
         if not possible:
             return slice(0, 0), "outside-rule-age"
         return slice(possible[0], possible[-1] + 1), None if len(possible) == 1 else "unknown-age"
@@ -150,6 +150,15 @@ class View:
             assert age is not None
             self.bands[key] = in_band(age, band)
         return self.bands[key]
+
+
+def _possible(bands: Sequence[Band], age: Age) -> Iterator[int]:
+    """The places of the bands that an age could lie in; the bands follow one another."""
+    for place, band in enumerate(bands):
+        if age.at_least(band.start.amount, band.start.unit) is False:
+            return
+        if age.at_least(band.end.amount, band.end.unit) is not True:
+            yield place
 
 
 def in_band(age: Age, band: Band) -> bool | None:
