@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cds.advice.needs import leaves
 from cds.advice.status import Raised
 from cds.advice.terms import say_code, say_word
+from cds.infer.plain import Findings, condition
 from cds.judge.criteria import judge
 from cds.judge.gates import gate
 from cds.judge.view import Judged, View
-from cds.rules.model import Criterion
+from cds.rules.model import Condition, Criterion, FindingIs, Group
 from cds.values import Rank, ordered
 
 _KEYS = {"unknown-route": "route", "unknown-site": "site", "unknown-state": "state", "unknown-oxygen": "oxygen"}
@@ -27,19 +27,24 @@ _WORDS = {
 _CONTEXT = {"reported_by": "who reported it", "need": "need of oxygen", "in_oxygen": "effect of oxygen"}
 
 
-def doubts(made: Raised, view: View) -> list[str]:
+def doubts(made: Raised, view: View, findings: Findings) -> list[str]:
     """What is not charted, once each: of the criteria that could be met, then of the age."""
-    told = [word for leaf in leaves(made.rule.when) for word in _of(leaf, view)]
+    told = list(_open(made.rule.when, view, findings))
     aged = gate(made.rule.gate, view)
     told += [_said(reason, view) for reason in ordered(aged.reasons) if aged.rank is Rank.POSSIBLE]
     return list(dict.fromkeys(told or [_said(reason, view) for reason in ordered(made.verdict.reasons)]))
 
 
-def _of(leaf: Criterion, view: View) -> Iterator[str]:
-    judged = judge(leaf, view)
-    if judged.verdict.rank is Rank.POSSIBLE:
-        for reason in ordered(judged.verdict.reasons):
-            yield say_word(leaf.subject) if leaf.kind == "care" else _context(leaf, reason, judged, view)
+def _open(when: Condition, view: View, findings: Findings) -> Iterator[str]:
+    if condition(when, view, findings).rank is not Rank.POSSIBLE or isinstance(when, FindingIs):
+        return
+    if isinstance(when, Group):
+        for part in when.parts:
+            yield from _open(part, view, findings)
+        return
+    judged = judge(when, view)
+    for reason in ordered(judged.verdict.reasons):
+        yield say_word(when.subject) if when.kind == "care" else _context(when, reason, judged, view)
 
 
 def _context(leaf: Criterion, reason: str, judged: Judged, view: View) -> str:

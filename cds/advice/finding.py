@@ -5,6 +5,8 @@ Takes a raised finding, or one of an earlier entry, and the view; gives plain da
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cds.advice.answer import Data, event_data, given
 from cds.advice.doubts import doubts
 from cds.advice.explain import explain
@@ -16,14 +18,14 @@ from cds.advice.wording import MOST, due, first_reading, summary
 from cds.infer.plain import Findings
 from cds.judge.gates import age_gate
 from cds.judge.view import View
-from cds.rules.model import Band, Rule, RuleSet, SourceAt
+from cds.rules.model import Band, NextStep, Rule, RuleSet, SourceAt
 from cds.values import Rank
 
 
 def finding_data(made: Raised, view: View, findings: Findings) -> Data:
     """One finding with its reasons and provenance."""
     rule = made.rule
-    steps = _steps(rule, view)
+    steps = _steps(made, view)
     dues = [step["by"] for step in steps if "by" in step]
     reading = first_reading(rule, view)
     numbers = dict(reading.value.numbers) if reading and reading.value else {}
@@ -43,7 +45,7 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         },
         "sources": [_source(view.rules, source) for source in rule.sources],
         "set_by": {"layer": "base", "file": rule.place, "digest": view.rules.digest},
-        "missing": (list(settles(rule, view, findings)) or doubts(made, view)) if made.could_be else [],
+        "missing": (list(settles(rule, view, findings)) or doubts(made, view, findings)) if made.could_be else [],
         "supersedes": list(rule.supersedes),
         "superseded_by": list(made.superseded_by),
         "known_limits": rule.known_limits,
@@ -78,7 +80,20 @@ def _ties(made: Raised) -> Data:
     return ties
 
 
-def _steps(rule: Rule, view: View) -> list[Data]:
+def _next(made: Raised) -> tuple[NextStep, ...]:
+    """The steps of a rule; where a second count confirmed it, those of its level then come first."""
+    second = made.rule.confirmed
+    if second is None or made.other is None or made.level == "note":
+        return made.rule.next
+    tell = made.level == "discuss"
+    first = [replace(each, step=_TOLD.get(each.step, each.step)) if tell else each for each in second.next]
+    return (*first, *(each for each in made.rule.next if each.step not in {step.step for step in first}))
+
+
+_TOLD = {"contact-clinician": "tell-clinician"}
+
+
+def _steps(made: Raised, view: View) -> list[Data]:
     return [
         {
             "step": each.step,
@@ -86,7 +101,7 @@ def _steps(rule: Rule, view: View) -> list[Data]:
             **given(within=each.within),
             **_by(each.within, view),
         }
-        for each in rule.next
+        for each in _next(made)
     ]
 
 

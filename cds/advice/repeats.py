@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cds.entry.catalogue import CATALOGUE
+from cds.entry.model import Observation
 from cds.infer.plain import evaluate, evaluate_calm
 from cds.judge.choose import is_calm
+from cds.judge.gates import is_outside_care
 from cds.judge.inputs import usable
 from cds.judge.view import View
 from cds.rules.model import Rule
@@ -46,15 +48,20 @@ def confirm(rule: Rule, view: View, calm: bool) -> Repeat | None:
     assert rule.confirmed is not None
     unsettled = 0
     for past in view.past(rule.confirmed.within):
-        settled = evaluate_calm(rule, past, {}).rank
+        settled = max(evaluate_calm(each, past, {}).rank for each in _alike(rule, view))
         if settled is Rank.MET and calm:
             return Repeat(past, _seconds_between(past, view) > _HOUR)
         if settled is Rank.NOT_MET and _has_calm(rule, past):
             return None
-        unsettled += evaluate(rule, past, {}).rank is Rank.MET
+        unsettled += any(evaluate(each, past, {}).rank is Rank.MET for each in _alike(rule, view))
         if unsettled == 2 and not calm:
             return Repeat(past, _seconds_between(past, view) > _HOUR)
     return None
+
+
+def _alike(rule: Rule, view: View) -> list[Rule]:
+    """The rules that give the same finding by the same question, this one among them: the same rule at another age."""
+    return [each for each in view.rules.rules if each.finding == rule.finding and each.when == rule.when]
 
 
 def _seconds_between(past: View, view: View) -> int:
@@ -86,14 +93,25 @@ def _answer(rule: Rule, view: View, blocking: Sequence[str], within: int) -> Ear
     open_one = _open(rule, view, within)
     if open_one is None:
         return None
-    if blocking:
-        return Earlier(rule, open_one, "still-open", ", ".join(blocking))
+    if why := _kept_open(rule, open_one, view) or ", ".join(blocking):
+        return Earlier(rule, open_one, "still-open", why)
     return Earlier(rule, open_one, "closed-by-repeat")
 
 
-def _calm_counts(rule: Rule, view: View) -> bool:
+def _kept_open(rule: Rule, past: View, view: View) -> str:
+    """Why a count of this entry answers nothing: taken under care in which the rule is not asked, or not later."""
+    if is_outside_care(rule.gate, view):
+        return "care under which the rule is not asked"
+    counted = [count.measured for count in _calm_counts(rule, view)]
+    last = past.entry.event.measured
+    assert last is not None
+    later = any(own is None or own.seconds.low > last.seconds.high for own in counted)
+    return "" if later else "a count that was measured before it"
+
+
+def _calm_counts(rule: Rule, view: View) -> list[Observation]:
     counts = [each for code in rule.codes if CATALOGUE[code].rate for each in usable(view, code)]
-    return any(is_calm(count) for count in counts)
+    return [count for count in counts if is_calm(count)]
 
 
 def _open(rule: Rule, view: View, within: int) -> View | None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cds.advice.repeats import confirm
+from cds.entry.model import Remark
 from cds.infer.plain import Findings, evaluate, evaluate_calm
 from cds.judge.gates import is_under
 from cds.judge.view import View
@@ -102,10 +103,15 @@ def _scoped(made: Raised, view: View) -> Raised:
 
 
 def _held(made: Raised, view: View) -> Raised:
-    suspect = any(remark.reason in SUSPECT for remark in view.entry.remarks)
+    suspect = any(remark.reason in SUSPECT and _bears(remark, made.rule) for remark in view.entry.remarks)
     if suspect and "contact" not in (made.level, made.rule.level) and not made.rule.red_flag:
         return replace(made, status="held")
     return made
+
+
+def _bears(remark: Remark, rule: Rule) -> bool:
+    """Whether a wrong time is that of this entry, or of an observation that the rule reads."""
+    return not remark.place.startswith("/earlier/") and (remark.code is None or remark.code in rule.codes)
 
 
 def _supersede(raised: list[Raised]) -> list[Raised]:
@@ -121,9 +127,14 @@ def _supersede(raised: list[Raised]) -> list[Raised]:
 def _outranks(made: Raised, other: Raised) -> bool:
     if made.status == "held" or (other.rule.red_flag and not made.rule.red_flag):
         return False
-    if made.status == "provisional" and other.status != "provisional":
-        return LEVELS.index(made.level) > LEVELS.index(other.level)
-    return LEVELS.index(made.level) >= LEVELS.index(other.level)
+    gap = LEVELS.index(made.level) - LEVELS.index(other.level)
+    return gap > 0 if _is_weaker(made, other) else gap >= 0
+
+
+def _is_weaker(made: Raised, other: Raised) -> bool:
+    """Whether one is provisional, or only could be, and the other is not."""
+    provisional = made.status == "provisional" and other.status != "provisional"
+    return provisional or (made.could_be and not other.could_be)
 
 
 def _rank(made: Raised) -> tuple[bool, bool, int, bool, bool]:

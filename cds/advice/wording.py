@@ -33,7 +33,7 @@ def summary(made: Raised, view: View, findings: Findings) -> str:
             text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET]
         )
     if made.could_be:
-        return _fitting(f"Could be: {text}", f"Not charted: {', '.join(doubts(made, view))}.")
+        return _fitting(f"Could be: {text}", f"Not charted: {', '.join(doubts(made, view, findings))}.")
     return _fitting(text, f"{_agreed_note(reading)} {_state_note(reading)}".strip())
 
 

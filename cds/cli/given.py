@@ -7,6 +7,8 @@ here and nowhere else.
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -26,7 +28,7 @@ def rules_path(given: Path | None) -> Path:
     """Where the rules are: as given, else the rule set that ships."""
     from cds.shipped import shipped
 
-    if given is not None and not given.exists():
+    if given is not None and not exists(given):
         raise typer.BadParameter(f"{given}: no such folder or file", param_hint="--rules")
     return given or shipped("rulesets") / RULES
 
@@ -43,7 +45,7 @@ def open_codes(given: Path | None) -> Codes:
     from cds.entry.codes import read_codes
     from cds.entry.fhir import STANDARD
 
-    if given is not None and not given.is_file():
+    if given is not None and not (exists(given) and given.is_file()):
         raise typer.BadParameter(f"{given}: no such file", param_hint="--codes")
     return read_codes(given) if given else STANDARD
 
@@ -55,29 +57,51 @@ def open_moment(given: str | None) -> Moment:
     if given is None:
         return from_datetime(datetime.now().astimezone().replace(microsecond=0))
     try:
-        return read_moment(given)
+        moment = read_moment(given)
     except TimeRefused:
-        expected = "a date-time with its zone, like 2026-03-20T09:41:00+01:00"
-        raise typer.BadParameter(f"`{given}` is not {expected}", param_hint="--moment") from None
+        raise _no_moment(given) from None
+    if moment.seconds.low < moment.seconds.high:
+        raise _no_moment(given)
+    return moment
+
+
+def _no_moment(given: str) -> typer.BadParameter:
+    expected = "a date-time with its zone, like 2026-03-20T09:41:00+01:00"
+    return typer.BadParameter(f"`{given}` is not {expected}", param_hint="--moment")
 
 
 def read_bytes(name: str, most: int) -> bytes:
     """The bytes of a file, or of standard input for `-`; one byte more than `most` is read at the most."""
     if name == "-":
         return sys.stdin.buffer.read(most + 1)
-    with open_file(name) as file:
+    with reading(name), open_file(name) as file:
         return file.read(most + 1)
 
 
 def open_file(name: str) -> IO[bytes]:
     """A file opened for reading."""
     path = Path(name)
-    if path.is_dir():
+    if exists(path) and path.is_dir():
         raise typer.BadParameter(f"{name}: a folder, no file", param_hint="FILE")
-    try:
+    with reading(name):
         return path.open("rb")
+
+
+@contextmanager
+def reading(name: str) -> Iterator[None]:
+    """Say that a file cannot be read, and why, as wrong use."""
+    try:
+        yield
     except OSError as error:
         raise typer.BadParameter(f"{name}: {(error.strerror or 'cannot be read').lower()}", param_hint="FILE") from None
+
+
+def exists(path: Path) -> bool:
+    """Whether a folder or file is there; a name that the system does not take names none."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
 
 
 def check_rule(wanted: str | None, known: list[str], hint: str) -> None:

@@ -19,6 +19,7 @@ import typer
 from cds.cli.advise import RAISED, advise
 from cds.cli.codes_check import check as codes_check
 from cds.cli.demo import demo
+from cds.cli.given import exists
 from cds.cli.rules_cases import cases
 from cds.cli.rules_check import check
 from cds.cli.rules_freeze import freeze
@@ -90,7 +91,7 @@ def fill_explain(arguments: Sequence[str]) -> list[str]:
     for place, argument in enumerate(arguments):
         filled.append(argument)
         follower = arguments[place + 1] if place + 1 < len(arguments) else ""
-        if argument == "--explain" and (not _RULE.fullmatch(follower) or Path(follower).exists()):
+        if argument == "--explain" and (not _RULE.fullmatch(follower) or exists(Path(follower))):
             filled.append(RAISED)
     return filled
 
@@ -102,7 +103,7 @@ def _say_fault(error: Exception) -> None:
     where = traceback.extract_tb(error.__traceback__)[-1]
     place = f"{Path(where.filename).name}:{where.lineno}"
     sys.stderr.write(
-        f"cds failed: {type(error).__name__} at {place}. Nothing was answered. {TRACE}=1 shows the trace.\n"
+        f"cds failed: {type(error).__name__} at {place}. No answer was finished. {TRACE}=1 shows the trace.\n"
     )
 
 

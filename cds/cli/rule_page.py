@@ -63,6 +63,9 @@ def _says(rule: Rule, rules: RuleSet) -> Iterator[Line]:
             0,
             f"a second settled count within {within} that meets it too confirms it, at level {rule.confirmed.level}",
         )
+        for step in rule.confirmed.next:
+            when = f"within {lasting(step.within)} of measuring: " if step.within else ""
+            yield 0, f"next then, {when}{rules.step_words[step.step]}"
     if rule.closes_within:
         yield 0, f"a settled full repeat inside the limits within {lasting(rule.closes_within)} closes it"
     if rule.reference_range:

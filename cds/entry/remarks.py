@@ -1,4 +1,4 @@
-"""Remark on times of an entry that cannot be right, without dropping or refusing what was charted.
+"""Remark on times of an entry that cannot be right or lie far apart, without dropping what was charted.
 
 Takes an entry, where it stands in the document, and the moment of the call. Gives remarks; times as distances, never
 as dates.
@@ -13,22 +13,43 @@ from cds.entry.ages import is_before_birth
 from cds.entry.model import Entry, Moment, Remark
 from cds.values import Span
 
+MOST_APART = 3600
+"""Seconds between an observation's own time and that of its event beyond which the answer says so."""
+
 
 def remark_times(entry: Entry, place: str, now: Moment | None) -> Iterator[Remark]:
-    """Remark on what was measured before birth or after the call; `place` is that of the event's time."""
+    """Remark on what was measured before birth, after the call, or far from its event; `place` is that of its time."""
     yield from _remark(entry, Remark("", place, "", ""), entry.event.measured, now)
     for seen in entry.observations:
         if seen.measured is not None:
             own = Remark("", f"{seen.place}/measured", "", "", seen.code)
             yield from _remark(entry, own, seen.measured, now)
+            yield from _remark_apart(own, seen.measured, entry.event.measured)
 
 
 def remark_order(earlier: Entry, entry: Entry, place: str) -> Iterator[Remark]:
-    """Remark on an earlier entry that was measured after the event; `place` is that of its time."""
+    """Remark on an earlier entry that was measured with the event or after it; `place` is that of its time."""
     first, last = earlier.event.measured, entry.event.measured
-    if first is not None and last is not None and first.seconds.low > last.seconds.high:
-        found = _apart(last, first)
-        yield Remark("earlier-after-event", place, found, f"sent as earlier, but measured {found} after this entry")
+    if first is None or last is None or first.seconds.low < last.seconds.high:
+        return
+    if first.seconds.low == last.seconds.high:
+        words = "sent as earlier, but measured at the time of this entry: no second count"
+        yield Remark("earlier-at-event", place, "the same time", words)
+        return
+    found = _apart(last, first)
+    words = f"sent as earlier, but measured {found} after this entry: not looked at"
+    yield Remark("earlier-after-event", place, found, words)
+
+
+def _remark_apart(at: Remark, own: Moment, event: Moment | None) -> Iterator[Remark]:
+    """Remark on an observation whose own time lies more than an hour from that of its event."""
+    if event is None:
+        return
+    before, after = event.seconds.low - own.seconds.high, own.seconds.low - event.seconds.high
+    if max(before, after) > MOST_APART:
+        found = f"{_apart(own, event)} before" if before > after else f"{_apart(event, own)} after"
+        words = f"measured {found} the time of this entry; judged at the age of this entry"
+        yield Remark("measured-apart", at.place, found, words, at.code)
 
 
 def _remark(entry: Entry, at: Remark, measured: Moment | None, now: Moment | None) -> Iterator[Remark]:

@@ -13,6 +13,7 @@ from itertools import product
 from cds.infer.durable import EngineRule
 from cds.infer.plain import condition, findings_in
 from cds.judge.gates import gate
+from cds.judge.logic import NOT_MET
 from cds.judge.view import View
 from cds.rules.model import Condition, FindingIs, Gate, Group, Rule
 from cds.values import Rank
@@ -25,19 +26,22 @@ FINDING = "finding:"
 class Program:
     """What the engine runs, and the gate or condition behind each fact name.
 
-    `behind` gives, for each gate, the conditions of the rules that it opens; gates that open a branch of findings
-    alone are not in it.
+    `behind` gives, for each gate, the conditions of the rules that it opens; `bare` are the gates that open a branch of
+    findings alone.
     """
 
     rules: tuple[EngineRule, ...]
     gates: tuple[tuple[str, Gate], ...]
     conditions: tuple[tuple[str, Condition], ...]
     behind: Mapping[str, frozenset[str]]
+    bare: frozenset[str]
 
     def ranks(self, view: View) -> dict[str, Rank]:
-        """The rank of each fact on one entry."""
+        """The rank of each fact on one entry; what only closed gates lead to is not asked, and not met."""
         ranks = {name: gate(wanted, view).rank for name, wanted in self.gates}
-        ranks.update((name, condition(when, view, {}).rank) for name, when in self.conditions)
+        asked = frozenset().union(*[self.behind[name] for name, rank in ranks.items() if rank is not NOT_MET.rank])
+        ranks.update(dict.fromkeys([name for name, _ in self.conditions], NOT_MET.rank))
+        ranks.update((name, condition(when, view, {}).rank) for name, when in self.conditions if name in asked)
         return ranks
 
     def batch(self, ranks: Mapping[str, Rank], cut: Rank) -> frozenset[str]:
@@ -47,7 +51,7 @@ class Program:
         return frozenset(holding.union(opened))
 
     def _opens(self, gate_name: str, holding: set[str]) -> bool:
-        return gate_name not in self.behind or not self.behind[gate_name].isdisjoint(holding)
+        return gate_name in self.bare or not self.behind[gate_name].isdisjoint(holding)
 
 
 def program(rules: Sequence[Rule]) -> Program:
@@ -56,16 +60,18 @@ def program(rules: Sequence[Rule]) -> Program:
     made = tuple(_engine_rule(rule, names) for rule in rules)
     gates = tuple((name, wanted) for wanted, name in names.gates.items())
     conditions = tuple((name, when) for when, name in names.conditions.items())
-    return Program(made, gates, conditions, _behind(made))
+    behind = _behind(made)
+    bare = frozenset(name for name, branches in behind.items() if not all(branches))
+    return Program(made, gates, conditions, {name: frozenset().union(*each) for name, each in behind.items()}, bare)
 
 
-def _behind(rules: Sequence[EngineRule]) -> dict[str, frozenset[str]]:
+def _behind(rules: Sequence[EngineRule]) -> dict[str, list[frozenset[str]]]:
     found: dict[str, list[frozenset[str]]] = {}
     for rule in rules:
         for gate_name, *rest in rule.branches:
             own = frozenset(name for name in rest if not name.startswith(FINDING))
             found.setdefault(gate_name, []).append(own)
-    return {name: frozenset().union(*branches) for name, branches in found.items() if all(branches)}
+    return found
 
 
 @dataclass(frozen=True, slots=True)

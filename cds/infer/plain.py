@@ -98,33 +98,24 @@ def told(criterion: Criterion, view: View) -> Verdict:
 
 
 def condition(when: Condition, view: View, findings: Findings, ask: Ask = told) -> Verdict:
-    """The verdict of a condition; findings that no rule has raised yet are not met.
-
-    What asks for no finding is answered once for each view.
-    """
-    if ask is not told:
-        return _answer(when, view, findings, ask)
-    found = view.held.get(id(when))
-    if found is None:
-        found = _answer(when, view, findings, told)
-        if not _waits(when):
-            view.held[id(when)] = found
-    return found
-
-
-def _waits(when: Condition) -> bool:
-    """Whether the answer may change as findings are raised."""
-    return when.chained if isinstance(when, Group) else isinstance(when, FindingIs)
-
-
-def _answer(when: Condition, view: View, findings: Findings, ask: Ask) -> Verdict:
+    """The verdict of a condition; findings that no rule has raised yet are not met."""
     if isinstance(when, Criterion):
         return ask(when, view)
     if isinstance(when, FindingIs):
         return any_of(findings.get(when.finding, ()))
     if when.codes and when.codes.isdisjoint(view.by_code):
         return NOT_CHARTED
-    return combine(when)([condition(part, view, findings, ask) for part in when.parts])
+    if when.chained or ask is not told:
+        return combine(when)([condition(part, view, findings, ask) for part in when.parts])
+    return _held(when, view)
+
+
+def _held(group: Group, view: View) -> Verdict:
+    """The verdict of a group without findings, told once for each view."""
+    found = view.held.get(id(group))
+    if found is None:
+        found = view.held[id(group)] = combine(group)([condition(part, view, {}) for part in group.parts])
+    return found
 
 
 def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:

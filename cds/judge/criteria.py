@@ -53,7 +53,8 @@ def _observed(criterion: Criterion, view: View) -> Judged:
     readings = tuple([answer for answer in answers if answer is not None])
     if not readings:
         return _NOT_CHARTED
-    judged = Judged(any_of([reading.verdict for reading in readings]), readings)
+    verdict = readings[0].verdict if len(readings) == 1 else any_of([reading.verdict for reading in readings])
+    judged = Judged(verdict, readings)
     return judged if criterion.repeated_within is None else repeat(criterion, judged, view, judge)
 
 

@@ -20,10 +20,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from cds.entry.model import QuantityRange
+from cds.entry.model import Observation
 from cds.entry.units import written
+from cds.judge.cooling import cooling_target
 from cds.judge.fever import fever_highest, fever_hours
-from cds.judge.inputs import missing, usable, weeks
+from cds.judge.inputs import missing, standing, usable, weeks
 from cds.judge.scores import score_total
 from cds.judge.screen import newborn_screen
 from cds.judge.view import Value, View, unknown
@@ -84,42 +85,29 @@ def _mean_below_gestation(view: View) -> Value:
 
 
 def _wet_diapers(view: View) -> Value:
-    for observation in usable(view, "wet-diapers"):
-        hours = observation.context.get("over_hours")
-        if observation.quantity and isinstance(hours, Quantity) and hours.position > 0:
-            rate = Fraction(24 * _TICKS * observation.quantity.position, hours.position)
-            at = position_of(rate)
-            numbers = (("wet diapers", observation.quantity.text), ("over", f"{hours.text} h"))
-            return Value(at, at, observation.quantity, numbers=numbers)
-    return missing("wet-diapers")
+    counted = [(rate, each) for each in usable(view, "wet-diapers") if (rate := _per_day(each)) is not None]
+    if not counted:
+        return missing("wet-diapers")
+    rate, fewest = min(counted, key=lambda each: each[0])
+    at, hours = position_of(rate), fewest.context["over_hours"]
+    assert fewest.quantity is not None
+    assert isinstance(hours, Quantity)
+    return Value(at, at, fewest.quantity, numbers=(("wet diapers", fewest.quantity.text), ("over", f"{hours.text} h")))
+
+
+def _per_day(counted: Observation) -> Fraction | None:
+    """Ticks of a count in 24 h, where its hours are charted."""
+    hours = counted.context.get("over_hours")
+    if counted.quantity is None or not isinstance(hours, Quantity) or hours.position == 0:
+        return None
+    return Fraction(24 * _TICKS * counted.quantity.position, hours.position)
 
 
 def _oxygen_need_new(view: View) -> Value:
-    needs = [o.context.get("need") for o in usable(view, "oxygen-saturation") if o.context.get("need")]
+    needs = {o.context["need"] for o in standing(view, "oxygen-saturation") if o.quantity and "need" in o.context}
     if not needs:
         return missing("oxygen-saturation: need")
-    return Value(words=frozenset({"yes" if {"new", "rising"} & set(needs) else "no"}))
-
-
-def _cooling_target(view: View) -> Value:
-    target = view.entry.care.get("cooling")
-    if not isinstance(target, QuantityRange):
-        return Value(words=frozenset({"not-cooled"}))
-    temperatures = [o for o in usable(view, "body-temperature") if o.context.get("route") != "skin"]
-    if not temperatures:
-        return missing("body-temperature")
-    words = {_against(o.quantity, target): o.quantity for o in temperatures if o.quantity}
-    word = next((each for each in ("below", "above") if each in words), "inside")
-    ends = " to ".join(f"{end.text}" for end in (target.low, target.high) if end)
-    found = words[word]
-    numbers = (("temperature", written(found)), ("cooling target", ends))
-    return Value(quantity=found, words=frozenset({word}), numbers=numbers)
-
-
-def _against(value: Quantity, target: QuantityRange) -> str:
-    if target.low and value.position < target.low.position:
-        return "below"
-    return "above" if target.high and value.position > target.high.position else "inside"
+    return Value(words=frozenset({"no" if needs.isdisjoint({"new", "rising"}) else "yes"}))
 
 
 DERIVED: dict[str, Callable[[View], Value]] = {
@@ -128,7 +116,7 @@ DERIVED: dict[str, Callable[[View], Value]] = {
     "mean-pressure-below-gestation": _mean_below_gestation,
     "wet-diapers-per-day": _wet_diapers,
     "oxygen-need-new": _oxygen_need_new,
-    "cooling-target": _cooling_target,
+    "cooling-target": cooling_target,
     "fever-hours": fever_hours,
     "fever-highest": fever_highest,
     "newborn-screen": newborn_screen,

@@ -9,7 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cds.entry.model import Moment, Observation
-from cds.judge.inputs import meets, missing, plain, usable
+from cds.entry.units import written
+from cds.judge.inputs import meets, missing, plain, standing, usable
 from cds.judge.view import Value, View
 from cds.values import Quantity, position_of
 
@@ -34,17 +35,17 @@ def fever_hours(view: View) -> Value:
 
 
 def fever_highest(view: View) -> Value:
-    """Highest temperature [Cel] that a history of fever gives."""
-    for history in _histories(view):
-        highest = history.context.get("highest")
-        if isinstance(highest, Quantity):
-            at = highest.position
-            return Value(at, at, highest, numbers=(("reported highest", f"{highest.text} {highest.unit}"),))
-    return missing("fever-history: highest")
+    """Highest temperature [Cel] that any history of fever gives."""
+    given = [history.context.get("highest") for history in _histories(view)]
+    reported = [each for each in given if isinstance(each, Quantity)]
+    if not reported:
+        return missing("fever-history: highest")
+    highest = max(reported, key=lambda each: each.position)
+    return Value(highest.position, highest.position, highest, numbers=(("reported highest", written(highest)),))
 
 
 def _histories(view: View) -> list[Observation]:
-    return [sign for sign in view.charted("fever-history") if "present" in sign.grades]
+    return [sign for sign in standing(view, "fever-history") if "present" in sign.grades]
 
 
 def _starts(view: View) -> list[Moment]:

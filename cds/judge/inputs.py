@@ -10,15 +10,16 @@ from cds.judge.view import WITHHELD, Value, View, unknown
 from cds.values import Span
 
 
-def usable(view: View, code: str) -> list[Observation]:
-    """Observations of a code with an exact value that nothing withholds."""
+def standing(view: View, code: str) -> list[Observation]:
+    """Observations of a code that their status, or that of the entry, does not withhold."""
     if view.entry.event.status in WITHHELD:
         return []
-    return [
-        observation
-        for observation in view.charted(code)
-        if observation.quantity and observation.comparator is None and observation.status not in WITHHELD
-    ]
+    return [observation for observation in view.charted(code) if observation.status not in WITHHELD]
+
+
+def usable(view: View, code: str) -> list[Observation]:
+    """Observations of a code with an exact value that nothing withholds."""
+    return [each for each in standing(view, code) if each.quantity and each.comparator is None]
 
 
 def missing(*needs: str) -> Value:

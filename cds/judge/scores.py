@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from cds.entry.model import Observation
 from cds.judge.compare import ends, reached
-from cds.judge.view import WITHHELD, Value, View, unknown
+from cds.judge.inputs import standing
+from cds.judge.view import Value, View, unknown
 from cds.rules.model import Score, ScoreItem
 from cds.values import Verdict
 
@@ -30,13 +31,11 @@ def score_total(score: Score, view: View) -> Value:
 
 def item_points(item: ScoreItem, view: View) -> int | None:
     """Points of the worst usable observation of an item; None where none is charted or gradable."""
-    given = [_points(item, observation) for observation in view.charted(item.code)]
+    given = [_points(item, observation) for observation in standing(view, item.code)]
     return max((points for points in given if points is not None), default=None)
 
 
 def _points(item: ScoreItem, observation: Observation) -> int | None:
-    if observation.status in WITHHELD:
-        return None
     if observation.quantity is not None and observation.comparator is None:
         return _cut(item, observation)
     graded = max((item.points[grade] for grade in observation.grades if grade in item.points), default=None)
@@ -55,5 +54,5 @@ def _cut(item: ScoreItem, observation: Observation) -> int | None:
 
 
 def _why(score: Score, view: View) -> Verdict:
-    ungraded = any("present" in sign.grades for item in score.items for sign in view.charted(item.code))
+    ungraded = any("present" in sign.grades for item in score.items for sign in standing(view, item.code))
     return unknown("unknown-grade" if ungraded else "missing-input")

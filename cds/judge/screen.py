@@ -6,7 +6,7 @@ algorithm it is read. Gives pass, repeat, fail, invalid or early, with the readi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 
@@ -17,7 +17,8 @@ from cds.rules.model import ScreenAlgorithm
 
 _SITES = ("right-hand", "foot")
 _SAID = {"right-hand": "right hand", "foot": "foot", "left-hand": "left hand"}
-_MOST_READINGS = 4
+_MOST_UNSURE = 4
+_ANY = frozenset({"pass", "repeat", "fail", "invalid"})
 
 
 def newborn_screen(view: View) -> Value:
@@ -27,15 +28,22 @@ def newborn_screen(view: View) -> Value:
         return missing("oxygen-saturation: newborn-screen")
     algorithm = view.rules.screens[view.rules.settings["screen_algorithm"]]
     count = 1 + _earlier_repeats(view, algorithm)
-    results = (read_screen(each, view, algorithm) for each in _possibilities(readings))
-    words = frozenset("fail" if word == "repeat" and count >= algorithm.screens else word for word in results)
+    words = frozenset("fail" if word == "repeat" and count >= algorithm.screens else word for word in _results(view))
     place = (("screen", f"{count} of {algorithm.screens}"), ("algorithm", algorithm.words))
-    return Value(words=words, doubt=_doubt(readings), needs=_needs(readings), numbers=_numbers(readings) + place)
+    doubt, needs = _missing(readings)
+    return Value(words=words, doubt=doubt, needs=needs, numbers=_numbers(readings) + place)
 
 
-def _possibilities(readings: Sequence[Observation]) -> Iterator[tuple[Observation, ...]]:
-    """The readings with every site and oxygen that they could have had."""
-    return product(*(_contexts(each) for each in readings[:_MOST_READINGS]))
+def _results(view: View) -> frozenset[str]:
+    """All that the screen could give; a pass needs an age that has surely reached the first hour of screening."""
+    readings = _readings(view)
+    algorithm = view.rules.screens[view.rules.settings["screen_algorithm"]]
+    if sum(len(_contexts(each)) > 1 for each in readings) > _MOST_UNSURE:
+        return _ANY
+    words = frozenset(read_screen(each, view, algorithm) for each in product(*map(_contexts, readings)))
+    age = view.ages.chronological
+    is_sure = age is not None and age.elapsed.low >= algorithm.start
+    return words if is_sure or "pass" not in words else words | {"early"}
 
 
 def _contexts(reading: Observation) -> list[Observation]:
@@ -65,13 +73,12 @@ def _readings(view: View) -> list[Observation]:
     return [each for each in usable(view, "oxygen-saturation") if each.context.get("purpose") == "newborn-screen"]
 
 
-def _doubt(readings: Sequence[Observation]) -> str:
-    return "unknown-site" if any("site" not in each.context for each in readings) else "unknown-oxygen"
-
-
-def _needs(readings: Sequence[Observation]) -> tuple[str, ...]:
+def _missing(readings: Sequence[Observation]) -> tuple[str, tuple[str, ...]]:
+    """The reason where the result could be several, and what would settle it."""
     absent = [key for key in ("site", "oxygen") if any(key not in each.context for each in readings)]
-    return tuple(f"oxygen-saturation: {key}" for key in absent)
+    if not absent:
+        return "unknown-age", ("time of birth",)
+    return f"unknown-{absent[0]}", tuple(f"oxygen-saturation: {key}" for key in absent)
 
 
 def _passes(view: View, readings: Sequence[Observation], algorithm: ScreenAlgorithm) -> bool:
@@ -98,5 +105,6 @@ def _earlier_repeats(view: View, algorithm: ScreenAlgorithm) -> int:
 def _numbers(readings: Sequence[Observation]) -> tuple[tuple[str, str], ...]:
     named = [(each.context.get("site"), each.quantity) for each in readings]
     said = tuple((_SAID.get(str(site), "site not charted"), f"{q.text} %") for site, q in named if q)
-    absent = [site for site in _SITES if site not in {site for site, _ in named}]
+    sites = {site for site, _ in named}
+    absent = [] if None in sites else [site for site in _SITES if site not in sites]
     return said + tuple((_SAID[site], "not charted") for site in absent)

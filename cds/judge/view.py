@@ -98,13 +98,17 @@ class View:
         return self.by_code.get(code, ())
 
     def past(self, seconds: int) -> Iterator[View]:
-        """Views of the earlier entries measured within so many seconds before this one, latest first."""
+        """Views of the earlier entries measured within so many seconds before this one, latest first.
+
+        One that was measured at the same instant, or later, is no earlier count.
+        """
         now = self.entry.event.measured
         for place in range(len(self.earlier) - 1, -1, -1):
             then = self.entry.earlier[place].event.measured
-            if now is None or then is None or now.seconds.low - then.seconds.high > seconds:
+            if now is None or then is None or then.seconds.low >= now.seconds.high:
                 continue
-            yield self._view(place)
+            if now.seconds.low - then.seconds.high <= seconds:
+                yield self._view(place)
 
     def _view(self, place: int) -> View:
         view = self.earlier[place]

@@ -190,7 +190,7 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         known_limits=data["known_limits"],
         place=place,
         reference_range=data.get("reference_range", False),
-        confirmed=Confirm(seconds(confirmed["within"]), confirmed["level"]) if confirmed else None,
+        confirmed=_confirm(confirmed) if confirmed else None,
         closes_within=seconds(closes["within"]) if closes else None,
         supersedes=tuple(data.get("supersedes", ())),
         scale=Scale(scale["name"], scale["column"]) if scale else None,
@@ -200,6 +200,10 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
 
 def _scoped(data: Data) -> bool:
     return not (data.get("red_flag", False) or data["area"] in UNSCOPED or data["finding"] in OUTRANKING)
+
+
+def _confirm(data: Data) -> Confirm:
+    return Confirm(seconds(data["within"]), data["level"], tuple(_next(step) for step in data.get("next", ())))
 
 
 def _next(data: Data) -> NextStep:

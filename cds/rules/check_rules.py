@@ -54,7 +54,8 @@ def _named(rule: Spot, names: Names) -> Iterator[Problem]:
 
 
 def _steps(rule: Spot, steps: frozenset[str]) -> Iterator[Problem]:
-    for step in rule.each("next"):
+    then = rule.each("confirmed", "next") if "confirmed" in rule.data else ()
+    for step in (*rule.each("next"), *then):
         yield from unlisted(step.down("step"), "step", STEPS)
         if step.data["step"] in STEPS and step.data["step"] not in steps:
             found = f"{quoted(step.data['step'])}, which ruleset.yaml has no words for"

@@ -209,19 +209,20 @@ class Gate:
 
 
 @dataclass(frozen=True, slots=True)
-class Confirm:
-    """How a second count confirms: seconds back, and the level then."""
-
-    within: int
-    level: Level
-
-
-@dataclass(frozen=True, slots=True)
 class NextStep:
     """A step code with the seconds within which it is due, where stated."""
 
     step: str
     within: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Confirm:
+    """How a second count confirms: seconds back, the level then, and the steps that come before the rule's own."""
+
+    within: int
+    level: Level
+    next: tuple[NextStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,10 +23,14 @@ def read_bytes(path: Path, file: str, most: int) -> bytes:
     """The bytes of a file, of which no more are read than may be.
 
     Raises:
-        Refused: a file larger than `most` bytes (RS-101).
+        Refused: a file larger than `most` bytes (RS-101), or one that cannot be read (RS-115).
     """
-    with path.open("rb") as opened:
-        raw = opened.read(most + 1)
+    try:
+        with path.open("rb") as opened:
+            raw = opened.read(most + 1)
+    except OSError as error:
+        found = f"a file that cannot be read: {(error.strerror or 'no reason given').lower()}"
+        raise Refused("rules", [Problem(file, "RS-115", found, "a file to read", "check name and access")]) from None
     if len(raw) > most:
         found, expected = f"a file of more than {most} bytes", f"at most {most} bytes"
         raise Refused("rules", [Problem(file, "RS-101", found, expected, "split the file")])

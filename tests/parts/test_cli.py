@@ -335,7 +335,7 @@ def test_a_fault_of_the_program_is_one_line_without_data(
     monkeypatch.setattr(Evaluators, "infer", fail)
     ran = cds("advise", charted, *FAST)
     assert (ran.code, ran.out) == (1, "")
-    assert re.fullmatch(r"cds failed: ZeroDivisionError at test_cli\.py:\d+\. Nothing was answered\. .*\n", ran.err)
+    assert re.fullmatch(r"cds failed: ZeroDivisionError at test_cli\.py:\d+\. No answer was finished\. .*\n", ran.err)
 
 
 def test_rules_check_counts_and_finds_nothing_in_the_starter(cds: Any) -> None:
