@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 from collections.abc import Callable
 from pathlib import Path
+
+from cds.infer.durable import available
 
 EXAMPLES = "CDS_FHIR_EXAMPLES"
 MUST_RUN = "CDS_MUST_RUN"
@@ -24,7 +25,7 @@ def lacks_examples() -> str | None:
 
 def lacks_engine() -> str | None:
     """Why durable-rules cannot run, or None."""
-    return None if importlib.util.find_spec("durable") else "durable-rules is not installed (Python 3.13 and later)"
+    return None if available() else "durable-rules is not installed (Python 3.13 and later)"
 
 
 NEEDS: dict[str, Callable[[], str | None]] = {"fhir_examples": lacks_examples, "durable_rules": lacks_engine}

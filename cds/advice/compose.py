@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from cds.advice.answer import Answer, Data, given, heading
+from cds.advice.answer import Answer, Data, heading
 from cds.advice.expected import expected
 from cds.advice.explain import value_words
 from cds.advice.finding import closed_data, finding_data, open_data
+from cds.advice.noticed import noticed
 from cds.advice.repeats import Earlier, blocks, repeats
-from cds.advice.status import SUSPECT, Raised, decide
+from cds.advice.status import Raised, decide
 from cds.advice.untold import counts, not_evaluated, untold_rules
-from cds.entry.model import Remark
 from cds.infer.plain import Findings
 from cds.judge.view import View
 from cds.rules.model import LEVELS, Caution, Rule
@@ -41,7 +41,7 @@ def compose(answer: Answer) -> Data:
         "still_open": [open_data(each) for each in earlier if each.status == "still-open"],
         "not_evaluated": not_evaluated(untold, verdicts, view, findings),
         "counts": counts(rules, verdicts, raised),
-        "quality": [_remark(remark, raised) for remark in view.entry.remarks],
+        "quality": noticed(view, raised),
         "cautions": [_caution(each, view) for each in answer.rules.cautions],
     }
 
@@ -80,15 +80,3 @@ def _derived(view: View) -> list[Data]:
 def _caution(caution: Caution, view: View) -> Data:
     """A caution, and whether it fits what was charted."""
     return {"words": caution.words, "fits": not caution.about or not caution.about.isdisjoint(view.by_code)}
-
-
-def _remark(remark: Remark, raised: Sequence[Raised]) -> Data:
-    """A remark on the entry; where a contact finding rests on a suspected one, neither waits for the other."""
-    together = remark.reason in SUSPECT and any(made.level == "contact" for made in raised)
-    return {
-        **given(code=remark.code),
-        "reason": remark.reason,
-        "place": remark.place,
-        "found": remark.found,
-        "words": f"{remark.words}; check entry and infant together" if together else remark.words,
-    }

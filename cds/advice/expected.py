@@ -11,7 +11,8 @@ from typing import Any
 
 from cds.advice.explain import context_words, limit_words, observed_words
 from cds.entry.catalogue import CATALOGUE
-from cds.entry.model import Observation
+from cds.entry.model import Observation, QuantityRange
+from cds.judge.cooling import target_words
 from cds.judge.criteria import limits_of, thresholds_of
 from cds.judge.view import View
 from cds.rules.model import BandLimit, Reach, Threshold
@@ -19,6 +20,7 @@ from cds.rules.model import BandLimit, Reach, Threshold
 _QUIET = ("absent", "usual", "none", "alert", "soft", "flat", "passed", "felt", "clean", "clear", "together", "moist")
 Side = tuple[Threshold, BandLimit]
 _INCLUDED = ("below", "above")
+_COOLED = "target of cooling"
 
 
 def expected(view: View) -> list[dict[str, Any]]:
@@ -34,6 +36,9 @@ def _row(observation: Observation, view: View) -> dict[str, Any]:
         row["status"] = observation.status
     if observation.grades:
         return {**row, "expected": _quiet(observation), "sources": []}
+    target = view.entry.care.get("cooling")
+    if isinstance(target, QuantityRange) and observation.code == "body-temperature":
+        return {**row, "expected": target_words(target), "limits": [], "sources": [{"ref": _COOLED}]}
     return {**row, **_limits(observation, view)}
 
 

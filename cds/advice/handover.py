@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from cds.advice.finding_text import due, in_time, status
-from cds.advice.header import DEFERENCE, age, entry, infant, is_open, rules
+from cds.advice.header import DEFERENCE, age, entry, evaluators, infant, is_open, rules
 from cds.advice.lines import Page
 from cds.advice.missing import missing
 from cds.advice.terms import FRAMES, context, say_code, say_need, say_word
@@ -36,7 +36,9 @@ def handover(advice: Advice, width: int = 100) -> str:
 
 
 def _preface(advice: Advice, page: Page) -> Iterator[str]:
-    yield from page.wrap(f"{DEFERENCE} Rules: {rules(advice['rules'])}.", "  ")
+    agree = advice["evaluators"]["agree"]
+    checked = "" if agree else f" Checked {evaluators(advice['evaluators'])}."
+    yield from page.wrap(f"{DEFERENCE} Rules: {rules(advice['rules'])}.{checked}", "  ")
 
 
 def _situation(advice: Advice, page: Page) -> Iterator[str]:
@@ -58,6 +60,7 @@ def _background(advice: Advice, page: Page) -> Iterator[str]:
 def _assessment(advice: Advice, page: Page) -> Iterator[str]:
     yield from page.labels("charted", [_charted(each) for each in advice["expected"]] or ["nothing was charted"])
     yield from page.labels("missing", _missing(advice))
+    yield from page.labels("noticed", [each["words"] for each in advice["quality"]])
     yield from page.label("rules", evaluated(advice))
 
 

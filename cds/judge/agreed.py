@@ -31,15 +31,18 @@ def in_force(code: str, view: View) -> AgreedLimit | None:
     """The agreed limit that holds for a code at the time of measuring."""
     limits = view.entry.care.get("agreed_limits", ())
     assert isinstance(limits, tuple)
-    return next((limit for limit in limits if limit.code == code and holds(limit, view)), None)
+    return next((limit for limit in limits if limit.code == code and not why_not(limit, view)), None)
 
 
-def holds(limit: AgreedLimit, view: View) -> bool:
-    """Whether the end of an agreed limit lies ahead of the measuring by at most 24 h."""
+def why_not(limit: AgreedLimit, view: View) -> str:
+    """Why an agreed limit does not hold; empty where its end lies ahead of the measuring by at most 24 h."""
     now = view.entry.event.measured
     if now is None or limit.until is None:
-        return False
-    return 0 <= limit.until.seconds.high - now.seconds.low <= MOST_AHEAD
+        return "no time of measuring" if limit.until else "it names no end"
+    ahead = limit.until.seconds.high - now.seconds.low
+    if ahead < 0:
+        return "its end has passed"
+    return "its end lies more than 24 h ahead" if ahead > MOST_AHEAD else ""
 
 
 def _replaced(threshold: Threshold, end: Quantity, agreed: AgreedLimit) -> Threshold:

@@ -164,6 +164,8 @@ def _derived(criterion: Criterion, view: View) -> Judged:
     threshold = view.rules.thresholds[criterion.reach.threshold or ""]
     limits, why = view.limits(threshold)
     verdict = settle(hold(threshold, limits, (value.low, value.high), why))
+    if value.is_least and verdict.rank is not Rank.MET:
+        verdict = unknown("missing-input")
     return Judged(verdict, (Reading(verdict, None, value, limits),))
 
 

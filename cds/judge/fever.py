@@ -1,7 +1,8 @@
 """How long and how high a fever has been, from charted temperatures and the history given.
 
 A run of fever begins with the earliest charted fever after which no charted temperature was below the limit, or with
-the `since` of a history of fever. The limit is the threshold `fever` of the rule set.
+the `since` of a history of fever. The limit is the threshold `fever` of the rule set. Where neither a history nor a
+temperature below the limit is charted before the run, it may have begun earlier: its hours are then the least it lasted.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ _LOOK_BACK = 30 * 24 * _HOUR
 def fever_hours(view: View) -> Value:
     """Hours [h] from the start of the run of fever to this entry; a span where a start is only a date."""
     now = view.entry.event.measured
-    starts = _starts(view)
+    starts, begins = _starts(view)
     if now is None or not starts:
         return missing("body-temperature over time", "fever-history: since")
     first = min(starts, key=lambda start: start.seconds.low)
@@ -31,6 +32,8 @@ def fever_hours(view: View) -> Value:
         position_of(Fraction(_TICKS * max(low, 0), _HOUR)),
         position_of(Fraction(_TICKS * max(high, 0), _HOUR)),
         numbers=(("fever for", f"{plain(Fraction(max(low, 0), _HOUR))} h"), ("since", first.text)),
+        needs=() if begins else ("fever-history: since",),
+        is_least=not begins,
     )
 
 
@@ -48,16 +51,18 @@ def _histories(view: View) -> list[Observation]:
     return [sign for sign in standing(view, "fever-history") if "present" in sign.grades]
 
 
-def _starts(view: View) -> list[Moment]:
+def _starts(view: View) -> tuple[list[Moment], bool]:
+    """Every known time of the run of fever, and whether its beginning is among them."""
     given = [history.context.get("since") for history in _histories(view)]
     starts = [since for since in given if isinstance(since, Moment)]
+    begins = bool(starts) or any("absent" in sign.grades for sign in standing(view, "fever-history"))
     for each in (view, *view.past(_LOOK_BACK)):
         verdict = _is_febrile(each)
         if verdict is False:
-            break
+            return starts, True
         if verdict and each.entry.event.measured:
             starts.append(each.entry.event.measured)
-    return starts
+    return starts, begins
 
 
 def _is_febrile(view: View) -> bool | None:

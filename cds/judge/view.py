@@ -37,6 +37,7 @@ class Value:
     verdict: Verdict | None = None
     numbers: tuple[tuple[str, str], ...] = ()
     needs: tuple[str, ...] = ()
+    is_least: bool = False
 
 
 class Reading(NamedTuple):
