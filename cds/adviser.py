@@ -24,7 +24,7 @@ class Adviser:
     def __init__(self, rules: RuleSet, mode: str = "trial") -> None:
         self.rules = rules
         self.mode = mode
-        self.evaluators = Evaluators(rules.rules, View(Entry(), rules))
+        self.evaluators = Evaluators(rules.rules)
 
     def advise(self, entry: Entry, moment: Moment | None = None) -> Data:
         """The advice to one entry as plain data (schemas/advice.schema.json)."""

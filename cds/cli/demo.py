@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import which
 from typing import TYPE_CHECKING
 
 from cds.cli.given import open_rules
@@ -60,16 +62,22 @@ def _scene(scene: str, columns: int) -> str:
 
 def _next(folder: Path, entries: list[str]) -> str:
     provisional, serious = (_named(folder / entries[place]) for place in (1, 3))
+    cds = _typed()
     commands = {
-        f"cds advise {serious} --as handover": "the same answer for the next shift",
-        f"cds advise {serious} --explain grunting": "all that one rule asked, and what was answered",
-        f"cds advise {provisional} --as json": "what a charting system gets",
-        "cds rules list": "every rule with its level and ages",
-        "cds rules show grunting": "one rule in plain words",
-        "cds --help": "the rest",
+        f"{cds} advise {serious} --as handover": "the same answer for the next shift",
+        f"{cds} advise {serious} --explain grunting": "all that one rule asked, and what was answered",
+        f"{cds} advise {provisional} --as json": "what a charting system gets",
+        f"{cds} rules list": "every rule with its level and ages",
+        f"{cds} rules show grunting": "one rule in plain words",
+        f"{cds} --help": "the rest",
     }
     lines = [f"  {command}\n      {about}" for command, about in commands.items()]
     return "\n".join(["", "Next, for example", *lines]) + "\n"
+
+
+def _typed() -> str:
+    """The command as it can be typed from here: its bare name where the shell finds it, else its path."""
+    return "cds" if which("cds") else _named(Path(sys.argv[0]))
 
 
 def _named(file: Path) -> str:

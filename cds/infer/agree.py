@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from cds.infer import durable
 from cds.infer.facts import Program, program
-from cds.infer.plain import in_order, infer, quiet_rules
+from cds.infer.plain import in_order, infer
 from cds.judge.view import View
 from cds.rules.model import Rule
 from cds.values import Rank, Verdict
@@ -35,15 +35,14 @@ class Inference:
 class Evaluators:
     """The plain evaluator and, where it can be had, durable-rules over the same rules. Not for several threads."""
 
-    def __init__(self, rules: Sequence[Rule], blank: View) -> None:
+    def __init__(self, rules: Sequence[Rule]) -> None:
         self.rules = in_order(rules)
-        self.quiet = quiet_rules(self.rules, blank)
         self.program = program(self.rules)
         self.engine = durable.Engine(self.program.rules) if durable.available() else None
 
     def infer(self, view: View) -> Inference:
         """Verdicts of both evaluators, compared on every call."""
-        verdicts = infer(self.rules, view, self.quiet)
+        verdicts = infer(self.rules, view)
         if self.engine is None:
             return Inference(verdicts, ("plain",), failure="durable-rules is not installed")
         try:

@@ -7,31 +7,17 @@ Slow and obvious by intent: durable-rules, columns and constraints are compared 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from graphlib import TopologicalSorter
-from types import MappingProxyType
 
 from cds.judge.criteria import calm_verdict, judge
 from cds.judge.gates import gate
 from cds.judge.logic import MET, NOT_MET, all_of, any_of, at_least_of, none_of
 from cds.judge.view import NOT_CHARTED, View
 from cds.rules.model import Condition, Criterion, FindingIs, Group, Rule
-from cds.rules.share import observes_only
 from cds.values import Verdict
 
 Findings = Mapping[str, Sequence[Verdict]]
 
-
-@dataclass(frozen=True, slots=True)
-class Spared:
-    """The codes a rule reads, and what its condition answers when none of them is charted."""
-
-    codes: frozenset[str]
-    verdict: Verdict
-
-
-Quiet = Mapping[str, Spared]
-NOTHING_QUIET: Quiet = MappingProxyType({})
 Ask = Callable[[Criterion, View], Verdict]
 
 
@@ -54,37 +40,23 @@ def findings_in(when: Condition) -> frozenset[str]:
     return frozenset().union(*map(findings_in, when.parts)) if isinstance(when, Group) else frozenset()
 
 
-def infer(rules: Sequence[Rule], view: View, quiet: Quiet = NOTHING_QUIET) -> dict[str, Verdict]:
-    """The verdict of each rule.
-
-    Args:
-        rules: in an order in which findings come before the rules that use them.
-        quiet: from `quiet_rules`; spares the walk through rules that nothing charted touches. Changes no verdict.
-    """
+def infer(rules: Sequence[Rule], view: View) -> dict[str, Verdict]:
+    """The verdict of each rule; `rules` in an order in which findings come before the rules that use them."""
     verdicts: dict[str, Verdict] = {}
     findings: dict[str, list[Verdict]] = {}
     for rule in rules:
-        spared = quiet.get(rule.id)
-        if spared is not None and spared.codes.isdisjoint(view.by_code):
-            verdict = both(gate(rule.gate, view), spared.verdict)
-        else:
-            verdict = evaluate(rule, view, findings)
-        verdicts[rule.id] = verdict
+        verdict = verdicts[rule.id] = evaluate(rule, view, findings)
         findings.setdefault(rule.finding, []).append(verdict)
     return verdicts
 
 
 def evaluate(rule: Rule, view: View, findings: Findings) -> Verdict:
-    """The verdict of one rule: its gate and its condition."""
+    """The verdict of one rule: its gate, and where that is not closed its condition; a closed gate keeps its reason."""
     applies = gate(rule.gate, view)
-    return applies if applies.rank is NOT_MET.rank else both(applies, condition(rule.when, view, findings))
-
-
-def both(applies: Verdict, holds: Verdict) -> Verdict:
-    """A rule's verdict from that of its gate and that of its condition; a closed gate keeps its reason."""
-    if applies is MET:
-        return holds
-    return applies if applies.rank is NOT_MET.rank else all_of([applies, holds])
+    if applies.rank is NOT_MET.rank:
+        return applies
+    holds = condition(rule.when, view, findings)
+    return holds if applies is MET else all_of([applies, holds])
 
 
 def evaluate_calm(rule: Rule, view: View, findings: Findings) -> Verdict:
@@ -124,8 +96,3 @@ def combine(group: Group) -> Callable[[Sequence[Verdict]], Verdict]:
 
 
 _TOGETHER: Mapping[str, Callable[[Sequence[Verdict]], Verdict]] = {"all": all_of, "any": any_of, "none": none_of}
-
-
-def quiet_rules(rules: Sequence[Rule], blank: View) -> Quiet:
-    """The rules that read observations only, with what each answers to an entry (`blank`) that charts nothing."""
-    return {rule.id: Spared(rule.codes, condition(rule.when, blank, {})) for rule in rules if observes_only(rule.when)}

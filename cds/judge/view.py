@@ -26,7 +26,7 @@ class Value:
 
     `verdict` is what a criterion on it answers while there is no value. `numbers` are shown with the finding.
     `low` and `high` are positions; they differ where an input is a span. `words` are all that it could be, more than
-    one where context is missing, and `doubt` is the reason then.
+    one where context is missing, and `doubt` is the reason then. `is_least`: what was not charted could make it more.
     """
 
     low: int | None = None

@@ -6,7 +6,7 @@ nothing to change. Judges nothing: which way is worse comes from the directions 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from copy import deepcopy
 from decimal import Decimal
 from typing import Any
@@ -60,14 +60,14 @@ DANGER: Mapping[str, tuple[str, ...]] = {
     "umbilicus": ("red", "pus"),
     "skin-pustules": ("few", "many"),
     "jaundice": ("face", "trunk", "limbs", "palms-and-soles"),
-    **{
-        code: ("present",)
-        for code in (
+    **dict.fromkeys(
+        (
             *("head-bobbing", "see-saw-breathing", "stridor-when-calm", "crackles", "wheeze", "cough", "gasping"),
             *("rigors", "jitteriness", "neck-stiffness", "oedema-both-feet", "swollen-limb-or-joint", "unused-limb"),
             *("focal-signs", "looks-ill", "carer-worry", "nurse-worry", "infection-suspected", "fever-history"),
-        )
-    },
+        ),
+        ("present",),
+    ),
 }
 """Signs of danger: each with its grades that are not usual."""
 

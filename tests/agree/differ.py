@@ -1,23 +1,23 @@
 """Hold the two evaluators against each other on one entry, at every cut.
 
 Takes both evaluators and an entry. Gives the ranks, and in words every rule on which they differ: plain walked in full,
-plain with quiet rules spared, and the engine asked for what is met, what is possible and what is unknown.
+plain with groups spared of which nothing is charted, and the engine asked for what is met, possible and unknown.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Protocol
 
 from cds.adviser import Adviser
 from cds.entry.model import Entry
 from cds.infer.agree import ALL, Evaluators, fire
-from cds.infer.plain import infer
+from cds.infer.plain import condition, infer
 from cds.judge.view import View
-from cds.rules.model import RuleSet
+from cds.rules.model import Condition, Group, Rule, RuleSet
 from cds.values import Rank, Verdict
 
 
@@ -41,17 +41,26 @@ class Remembering:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """The plain evaluator and an engine over the same rules."""
+    """The plain evaluator and an engine over the same rules; `walked` are the rules with no group ever spared."""
 
     rules: RuleSet
     evaluators: Evaluators
     engine: Fires
+    walked: tuple[Rule, ...]
 
 
 def pair_of(adviser: Adviser) -> Pair:
     """Both evaluators of an adviser."""
     assert adviser.evaluators.engine is not None
-    return Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine)
+    walked = tuple(replace(rule, when=_walked(rule.when)) for rule in adviser.evaluators.rules)
+    return Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine, walked)
+
+
+def _walked(when: Condition) -> Condition:
+    """A condition whose every part is asked, charted or not."""
+    if not isinstance(when, Group):
+        return when
+    return replace(when, parts=tuple(map(_walked, when.parts)), codes=frozenset())
 
 
 @dataclass(slots=True)
@@ -76,19 +85,18 @@ def compare_all(pair: Pair, named: Iterable[tuple[str, Entry]], seen: Seen) -> S
     """Compare on every entry."""
     for name, entry in named:
         view = View(entry, pair.rules)
-        quiet = infer(pair.evaluators.rules, view, pair.evaluators.quiet)
-        # A view without memory: what was spared is asked for the first time.
-        whole = infer(pair.evaluators.rules, View(entry, pair.rules))
+        spared = infer(pair.evaluators.rules, view)
+        whole = infer(pair.walked, View(entry, pair.rules))
         seen.entries += 1
         seen.ranks.update((rule, verdict.rank) for rule, verdict in whole.items())
-        seen.differences += [f"{name}: {words}" for words in _differ(pair, view, quiet, whole)]
+        seen.differences += [f"{name}: {words}" for words in _differ(pair, view, spared, whole)]
     return seen
 
 
-def _differ(pair: Pair, view: View, quiet: Mapping[str, Verdict], whole: Mapping[str, Verdict]) -> Iterator[str]:
-    for rule in whole.keys() | quiet.keys():
-        if quiet.get(rule) != whole.get(rule):
-            yield f"{rule}: {quiet.get(rule)} with quiet rules spared, {whole.get(rule)} in full"
+def _differ(pair: Pair, view: View, spared: Mapping[str, Verdict], whole: Mapping[str, Verdict]) -> Iterator[str]:
+    for rule in whole.keys() | spared.keys():
+        if spared.get(rule) != whole.get(rule):
+            yield f"{rule}: {spared.get(rule)} with groups spared, {whole.get(rule)} in full"
     program = pair.evaluators.program
     fired = fire(pair.engine, program, program.ranks(view), ALL)  # type: ignore[arg-type]
     for rule, verdict in whole.items():
@@ -99,8 +107,10 @@ def _differ(pair: Pair, view: View, quiet: Mapping[str, Verdict], whole: Mapping
 def untrimmed(pair: Pair, entry: Entry) -> Iterator[str]:
     """Where the engine fires otherwise on all facts of a cut than on the trimmed batch."""
     program = pair.evaluators.program
-    facts = program.ranks(View(entry, pair.rules))
+    view = View(entry, pair.rules)
+    facts = program.ranks(view)
+    asked = {name: condition(when, view, {}).rank for name, when in program.conditions}
     for cut in ALL:
-        every = frozenset(name for name, rank in facts.items() if rank >= cut)
+        every = frozenset(name for name, rank in {**facts, **asked}.items() if rank >= cut)
         odd = pair.engine.fired(every) ^ pair.engine.fired(program.batch(facts, cut))
         yield from (f"{rule} at {cut.name}" for rule in sorted(odd))

@@ -15,14 +15,13 @@ from cds.advice.text import text
 from cds.adviser import Adviser
 from cds.cli.main import app
 from cds.cli.output import DISAGREE
-from cds.entry.model import Entry
 from cds.entry.read import read_entry
 from cds.infer import durable
 from cds.infer.agree import Evaluators
 from cds.infer.durable import Engine, EngineFailed, EngineRule
 from cds.judge.view import View
 from cds.rules.model import RuleSet
-from tests.agree.differ import Pair, Seen, compare_all
+from tests.agree.differ import Seen, compare_all, pair_of
 
 pytestmark = pytest.mark.durable_rules
 
@@ -126,7 +125,7 @@ def test_findings_made_from_a_forgotten_finding_are_raised_and_named(planted: Ca
 def test_the_greater_rank_stands_where_one_only_could_be(rules: RuleSet, adviser: Adviser) -> None:
     entry = {**FAST, "infant": {"id": "T-501"}}
     sure, doubtful = (read_entry(each) for each in (FAST, entry))
-    evaluators = Evaluators(rules.rules, View(Entry(), rules))
+    evaluators = Evaluators(rules.rules)
     evaluators.engine = _Fixed(adviser, View(sure, rules))  # type: ignore[assignment]
     inference = evaluators.infer(View(doubtful, rules))
     assert "fast-breathing-young-infant" in inference.differences
@@ -159,9 +158,7 @@ def test_the_comparison_of_this_folder_counts_and_names_a_difference(
     planted: Callable[[Change], Adviser],
 ) -> None:
     adviser = planted(without("fast-breathing-young-infant"))
-    assert adviser.evaluators.engine is not None
-    pair = Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine)
-    seen = compare_all(pair, [("T-501", read_entry(FAST)), ("T-502", read_entry(PALE_AND_SLOW))], Seen())
+    seen = compare_all(pair_of(adviser), [("T-501", read_entry(FAST)), ("T-502", read_entry(PALE_AND_SLOW))], Seen())
     assert seen.differences == [
         "T-501: fast-breathing-young-infant: MET by plain, NOT_MET by the engine",
         "T-502: fast-breathing-young-infant: UNKNOWN by plain, NOT_MET by the engine",

@@ -51,7 +51,7 @@ def above_note(adviser: Adviser, data: Data) -> list[str]:
     """The rules that raise something above a note, superseded ones included."""
     rules, asked = adviser.rules, adviser.evaluators
     view = View(read_entry(data, None), rules)
-    raised = decide(rules.rules, infer(asked.rules, view, asked.quiet), view)
+    raised = decide(rules.rules, infer(asked.rules, view), view)
     return [made.rule.id for made in raised if made.level != "note"]
 
 
