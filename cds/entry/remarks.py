@@ -23,8 +23,8 @@ def remark_times(entry: Entry, place: str, now: Moment | None) -> Iterator[Remar
     for seen in entry.observations:
         if seen.measured is not None:
             own = Remark("", f"{seen.place}/measured", "", "", seen.code)
-            yield from _remark(entry, own, seen.measured, now)
-            yield from _remark_apart(own, seen.measured, entry.event.measured)
+            wrong = list(_remark(entry, own, seen.measured, now))
+            yield from wrong or _remark_apart(own, seen.measured, entry.event.measured)
 
 
 def remark_order(earlier: Entry, entry: Entry, place: str) -> Iterator[Remark]:
