@@ -43,7 +43,8 @@ def _open(when: Condition, view: View, findings: Findings) -> Iterator[str]:
             yield from _open(part, view, findings)
         return
     judged = judge(when, view)
-    for reason in ordered(judged.verdict.reasons):
+    telling = [reading.verdict.reasons for reading in judged.readings if reading.verdict.rank is Rank.POSSIBLE]
+    for reason in ordered(frozenset().union(*telling) or judged.verdict.reasons):
         yield say_word(when.subject) if when.kind == "care" else _context(when, reason, judged, view)
 
 
@@ -53,7 +54,7 @@ def _context(leaf: Criterion, reason: str, judged: Judged, view: View) -> str:
         open_keys = [each.key for each in leaf.where if any(each.key not in context for context in charted)]
         return _CONTEXT.get(open_keys[0], say_word(open_keys[0])) if open_keys else _WORDS[reason]
     key = _KEYS.get(reason)
-    if key is None or any(key not in context for context in charted):
+    if key is None or not charted or any(key not in context for context in charted):
         return _said(reason, view)
     wanted = [say_word(word) for each in leaf.where if each.key == key for word in sorted(each.is_)]
     return f"{' or '.join(wanted)} {say_code(leaf.subject)}" if wanted else f"limit for this {key}"
@@ -61,5 +62,15 @@ def _context(leaf: Criterion, reason: str, judged: Judged, view: View) -> str:
 
 def _said(reason: str, view: View) -> str:
     if reason == "unknown-age":
-        return "age" if view.ages.chronological is None else "time of birth"
+        return _age(view)
     return _KEYS.get(reason) or _WORDS.get(reason, say_word(reason))
+
+
+def _age(view: View) -> str:
+    """What would tell the age: the hour of birth, a birth at all, or a time of measuring that fits the birth."""
+    infant = view.entry.infant
+    if view.ages.chronological is not None:
+        return "time of birth"
+    if infant.birth is None and infant.age_days is None:
+        return "age"
+    return "time after birth" if view.entry.event.measured else "time of measuring"

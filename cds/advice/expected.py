@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from cds.advice.answer import given
+from cds.advice.centile import centile
 from cds.advice.explain import context_words, limit_words, observed_words
 from cds.entry.catalogue import CATALOGUE
 from cds.entry.model import Observation, QuantityRange
@@ -39,7 +41,7 @@ def _row(observation: Observation, view: View) -> dict[str, Any]:
     target = view.entry.care.get("cooling")
     if isinstance(target, QuantityRange) and observation.code == "body-temperature":
         return {**row, "expected": target_words(target), "limits": [], "sources": [{"ref": _COOLED}]}
-    return {**row, **_limits(observation, view)}
+    return {**row, **_limits(observation, view), **given(centile=centile(observation, view))}
 
 
 def _quiet(observation: Observation) -> str:
@@ -94,7 +96,10 @@ def _narrowest(reaches: Iterable[Reach], observation: Observation, view: View, p
 
 
 def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Side | None:
-    thresholds, _ = thresholds_of(reach, observation, view)
+    thresholds, doubt = thresholds_of(reach, observation, view)
+    if doubt is not None and reach.by in observation.context:
+        # By another route or site than any that a limit is published for: none of them is expected here.
+        return None
     sides = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0] if _counts(limit, reach)]
     other = min if pick is max else max
     return other(sides, key=_position) if sides else None

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cds.advice.answer import Data, event_data, given
+from cds.advice.centile import centile
 from cds.advice.doubts import doubts
 from cds.advice.explain import explain
 from cds.advice.needs import settles
@@ -15,9 +16,10 @@ from cds.advice.repeats import Earlier
 from cds.advice.scale import items
 from cds.advice.status import Raised
 from cds.advice.wording import MOST, due, first_reading, summary
+from cds.entry.model import Observation
 from cds.infer.plain import Findings
 from cds.judge.gates import age_gate
-from cds.judge.view import View
+from cds.judge.view import Reading, View
 from cds.rules.model import Band, NextStep, Rule, RuleSet, SourceAt
 from cds.values import Rank
 
@@ -28,7 +30,7 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
     steps = _steps(made, view)
     dues = [step["by"] for step in steps if "by" in step]
     reading = first_reading(rule, view)
-    numbers = dict(reading.value.numbers) if reading and reading.value else {}
+    numbers = numbers_of(reading, view)
     return {
         **_head(rule),
         "level": made.level,
@@ -52,6 +54,21 @@ def finding_data(made: Raised, view: View, findings: Findings) -> Data:
         **_scale(rule, view, findings),
         **_ties(made),
     }
+
+
+def numbers_of(reading: Reading | None, view: View) -> dict[str, str]:
+    """The numbers behind the first thing that tells: of a derived value, or the centile of a charted one."""
+    if reading is None:
+        return {}
+    if reading.value is not None:
+        return dict(reading.value.numbers)
+    place = centile(reading.observation, view) if reading.observation else None
+    return {"centile": f"{place}, {_centile_source(reading.observation, view)}"} if place else {}
+
+
+def _centile_source(observation: Observation | None, view: View) -> str:
+    assert observation is not None
+    return view.rules.centiles[observation.code].source.ref
 
 
 def _may_be_in(band: Band, rule: Rule, view: View) -> bool:

@@ -60,14 +60,20 @@ def _background(advice: Advice, page: Page) -> Iterator[str]:
 def _assessment(advice: Advice, page: Page) -> Iterator[str]:
     yield from page.labels("charted", [_charted(each) for each in advice["expected"]] or ["nothing was charted"])
     yield from page.labels("missing", _missing(advice))
-    yield from page.labels("noticed", [each["words"] for each in advice["quality"]])
+    yield from page.labels("noticed", map(_noticed, advice["quality"]))
     yield from page.label("rules", evaluated(advice))
 
 
 def _charted(each: Advice) -> str:
     value = each["value"] if "limits" in each else say_word(each["value"])
     around = context(each.get("context", {}))
-    return f"{say_code(each['code'])} {value}{f' ({around})' if around else ''}; expected {say_word(each['expected'])}"
+    status = f", {say_word(each['status'])}" if "status" in each else ""
+    charted = f"{say_code(each['code'])} {value}{f' ({around})' if around else ''}{status}"
+    return f"{charted}; expected {say_word(each['expected'])}"
+
+
+def _noticed(each: Advice) -> str:
+    return f"{say_code(each['code'])}: {each['words']}" if "code" in each else str(each["words"])
 
 
 def _missing(advice: Advice) -> list[str]:

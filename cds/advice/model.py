@@ -116,6 +116,7 @@ class Charted(Part):
     context: dict[str, str] | None = None
     status: str | None = None
     expected: str
+    centile: str | None = None
     limits: list[ShownLimit] | None = None
     sources: list[FigureSource]
 

@@ -110,7 +110,8 @@ def _kept_open(rule: Rule, past: View, view: View) -> str:
 
 
 def _calm_counts(rule: Rule, view: View) -> list[Observation]:
-    counts = [each for code in rule.codes if CATALOGUE[code].rate for each in usable(view, code)]
+    charted = rule.codes.intersection(view.by_code)
+    counts = [each for code in charted if CATALOGUE[code].rate for each in usable(view, code)]
     return [count for count in counts if is_calm(count)]
 
 

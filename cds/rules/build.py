@@ -17,6 +17,8 @@ from cds.rules.model import (
     Band,
     BandLimit,
     Caution,
+    CentileRow,
+    Centiles,
     Confirm,
     Cut,
     Expected,
@@ -58,6 +60,7 @@ def build(sheets: Sheets, digest: str) -> RuleSet:
         rules=share(_rule(data, sheet.line(pointer), named) for sheet, pointer, data in sheets.each_rule()),
         screens=_sorted({name: _screen(name, data) for name, data in ruleset["screens"].items()}),
         expected=_sorted({code: _expected(data) for code, data in ruleset["expected"].items()}),
+        centiles=_sorted({code: _centiles(data, bands) for code, data in ruleset.get("centiles", {}).items()}),
         settings=_sorted({name: data["value"] for name, data in ruleset["settings"].items()}),
         cautions=tuple(_caution(data) for data in ruleset["cautions"]),
         step_words=_sorted(ruleset["steps"]),
@@ -158,6 +161,14 @@ def _screen(name: str, data: Data) -> ScreenAlgorithm:
         series_within=seconds(data["series_within"]),
         source=_source_at(data["source"]),
     )
+
+
+def _centiles(data: Data, bands: Mapping[str, Band]) -> Centiles:
+    rows = [
+        CentileRow(band, tuple(limit(value, data["unit"]) for value in data["bands"][band.id]))
+        for band in in_order(bands[name] for name in data["bands"])
+    ]
+    return Centiles(tuple(data["at"]), tuple(rows), _source_at(data["source"]))
 
 
 def _caution(data: str | Data) -> Caution:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from cds.entry.catalogue import CATALOGUE
 from cds.errors import Problem
+from cds.rules.check_centiles import check_centiles
 from cds.rules.check_conditions import check_reach
 from cds.rules.check_say import check_words
 from cds.rules.names import Names
@@ -26,6 +27,8 @@ def check_ruleset(ruleset: Spot, names: Names) -> Iterator[Problem]:
         yield from unlisted(screen.down("source", "ref"), "source", names.sources)
     for code in ruleset.each("expected"):
         yield from _expected(code, names)
+    for table in ruleset.each("centiles"):
+        yield from check_centiles(table, names)
     for step in ruleset.each("steps"):
         yield from unlisted_key(step, "step", STEPS)
         yield from check_words(step)

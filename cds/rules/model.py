@@ -316,6 +316,23 @@ class ScreenAlgorithm:
 
 
 @dataclass(frozen=True, slots=True)
+class CentileRow:
+    """The published centiles of one band, lowest first."""
+
+    band: Band
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Centiles:
+    """A published table of centiles of one code by chronological age; shown, never judged."""
+
+    at: tuple[int, ...]
+    rows: tuple[CentileRow, ...]
+    source: SourceAt
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A caution with the observation codes it is about; with none, it goes with every answer."""
 
@@ -345,6 +362,7 @@ class RuleSet:
     rules: tuple[Rule, ...]
     screens: Mapping[str, ScreenAlgorithm]
     expected: Mapping[str, Expected]
+    centiles: Mapping[str, Centiles]
     settings: Mapping[str, str]
     cautions: tuple[Caution, ...]
     step_words: Mapping[str, str]

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from cds.entry.catalogue import CATALOGUE
+from cds.judge.choose import UNGRADED
 from cds.rules.model import RuleSet
 from tests.chance import Chance
 from tests.invented import Maker
@@ -149,6 +150,15 @@ def drop_contexts(data: Data, chance: Chance) -> Changed:
             del changed["care"][key]
     if "birth" in changed["infant"] and chance.share(30):
         changed["infant"]["birth"] = changed["infant"]["birth"][:10]
+    return changed if changed != data else None
+
+
+def drop_grades(data: Data, chance: Chance) -> Changed:
+    """Signs charted as seen, their grade not charted."""
+    changed = deepcopy(data)
+    for observation in changed["observations"]:
+        if observation["code"] in UNGRADED and observation.get("grade", "absent") != "absent" and chance.share(70):
+            observation["grade"] = "present"
     return changed if changed != data else None
 
 

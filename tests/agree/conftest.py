@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from cds.adviser import Adviser
-from cds.infer.agree import Evaluators
 from cds.rules.load import load
 from cds.rules.model import RuleSet
+from tests.invented import Tables, tables_of
 
 RULES = Path(__file__).parents[2] / "rulesets" / "infant-vitals"
 
@@ -25,5 +25,13 @@ def adviser(rules: RuleSet) -> Adviser:
 
 
 @pytest.fixture(scope="session")
-def evaluators(adviser: Adviser) -> Evaluators:
-    return adviser.evaluators
+def plain(rules: RuleSet) -> Adviser:
+    """An adviser with the plain evaluator alone, for tests of what the rules mean."""
+    alone = Adviser(rules)
+    alone.evaluators.engine = None
+    return alone
+
+
+@pytest.fixture(scope="session")
+def tables(rules: RuleSet) -> Tables:
+    return tables_of(rules)

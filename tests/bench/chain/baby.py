@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 Data = dict[str, Any]
@@ -21,7 +21,7 @@ class Baby:
     """One entry, laid out for ifs."""
 
     __slots__ = ("at", "care", "charted", "days", "earlier", "entry", "gestation", "grades", "hours", "months", "oral")
-    __slots__ += ("due_days", "scoped", "ventilated", "weeks")
+    __slots__ += ("due_days", "due_months", "scoped", "ventilated", "weeks")
 
     def __init__(self, entry: Data) -> None:
         self.entry = entry
@@ -47,14 +47,20 @@ def read(entry: Data) -> Baby:
     baby.hours = (baby.at - birth).total_seconds() / 3600
     baby.days = int(baby.hours // 24)
     today = baby.at.astimezone(birth.tzinfo)
-    baby.months = 12 * (today.year - birth.year) + today.month - birth.month - (today.day < birth.day)
+    baby.months = months_between(birth, today)
     gestation = infant.get("gestation")
     baby.gestation = None if gestation is None else 7 * gestation["weeks"] + gestation.get("days", 0)
     baby.weeks = None if baby.gestation is None else (baby.gestation + baby.days) // 7
     preterm = baby.gestation is not None and baby.gestation < TERM
-    baby.due_days = baby.days - (BORN_AT - baby.gestation) if preterm else baby.days
+    early = BORN_AT - baby.gestation if preterm else 0
+    baby.due_days = baby.days - early
+    baby.due_months = months_between(birth + timedelta(days=early), today) if early else baby.months
     baby.scoped = baby.weeks is None or baby.weeks >= 32
     return baby
+
+
+def months_between(first: datetime, last: datetime) -> int:
+    return 12 * (last.year - first.year) + last.month - first.month - (last.day < first.day)
 
 
 def number(reading: Data) -> float:

@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any
 
 from tests.bench.chain.baby import Baby, again, number
-from tests.bench.chain.distress import is_dull
 
 Data = dict[str, Any]
 BODY_ROUTES = ("axillary", "rectal", "tympanic", "oral", "temporal", "core", None)
@@ -93,7 +92,7 @@ def temperature(baby: Baby, found: list[str]) -> None:
 
 def is_young(baby: Baby) -> bool:
     """Under 3 months by either age."""
-    return baby.months < 3 or baby.due_days < 61
+    return baby.months < 3 or baby.due_months < 3
 
 
 def warm(baby: Baby, value: float, found: list[str]) -> None:
@@ -147,7 +146,3 @@ def history(baby: Baby, found: list[str]) -> None:
         since = datetime.fromisoformat(fever["since"])
         if (baby.at - since).total_seconds() >= 120 * 3600:
             found.append("prolonged-fever")
-
-
-def is_cold_and_ill(baby: Baby) -> bool:
-    return is_dull(baby) or "present" in baby.grades.get("infection-suspected", ())
