@@ -55,3 +55,8 @@ class Drawn:
 
     def share(self, percent: int) -> bool:
         return bool(self._draw(st.integers(0, 99)) >= 100 - percent)
+
+
+def any_chance(data: st.DataObject) -> Chance:
+    """Choices drawn one by one, or all from one drawn seed: the first make small entries, the second full ones."""
+    return Seeded(data.draw(st.integers(0, 2**32))) if data.draw(st.booleans()) else Drawn(data.draw)

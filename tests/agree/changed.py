@@ -74,7 +74,7 @@ DANGER: Mapping[str, tuple[str, ...]] = {
 
 
 def worsen(data: Data, chance: Chance, rules: RuleSet) -> Changed:
-    """A value further in the direction of the limits on its side; away from those on the other, which it reaches none of.
+    """A value further in the direction of the limits on its side, while it reaches none of those on the other side.
 
     Left out: saturations charted at both hand and foot, as their difference has no worse direction, and temperatures
     of an infant who is cooled to a target.

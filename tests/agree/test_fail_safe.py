@@ -7,20 +7,21 @@ they do is listed here.
 
 from __future__ import annotations
 
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cds.advice.needs import leaves
 from cds.adviser import Adviser
+from cds.judge.choose import UNGRADED
 from cds.judge.gates import age_gate
 from cds.rules.model import LEVELS, Rule, RuleSet
 from cds.values import Rank
 from tests.agree.answers import Told, is_serious, level, tell
-from tests.agree.changed import drop_contexts, drop_gestation, drop_grades
-from tests.chance import Drawn
+from tests.agree.changed import DANGER, drop_contexts, drop_gestation, drop_grades
+from tests.chance import any_chance
 from tests.invented import Tables, invent
 
-EXAMPLES = settings(max_examples=120)
+EXAMPLES = settings(max_examples=300)
 DISCUSS = LEVELS.index("discuss")
 
 READS_UNCHARTED_AS_OTHER = {"heart-rate-under-80-awake"}
@@ -28,7 +29,6 @@ READS_UNCHARTED_AS_OTHER = {"heart-rate-under-80-awake"}
 READS_UNGRADED_AS_OTHER = {
     "around-mouth-cyanosis",
     "around-mouth-cyanosis-with-sign",
-    "chest-indrawing",
     "grunting-by-stethoscope",
     "heart-rate-under-100-with-danger-sign",
     "nasal-flaring-marked",
@@ -36,7 +36,6 @@ READS_UNGRADED_AS_OTHER = {
     "retractions-severe",
     "severe-chest-indrawing-young-infant",
     "transition-signs-worsening",
-    "acrocyanosis-later",
 }
 """Signs whose source or common practice gives the ungraded sign a rule, and a level, of its own."""
 
@@ -79,11 +78,11 @@ def _stands(rule: Rule, after: Told) -> bool:
 def test_danger_stands_without_state_route_site_oxygen_count_care_and_hour_of_birth(
     data: st.DataObject, plain: Adviser, tables: Tables
 ) -> None:
-    chance = Drawn(data.draw)
+    chance = any_chance(data)
     entry = invent(chance, tables)
     fewer = drop_contexts(entry, chance)
-    assume(fewer is not None)
-    assert fewer is not None
+    if fewer is None:
+        return
     before, after = tell(plain, entry), tell(plain, fewer)
     assert lost(before, after) <= READS_UNCHARTED_AS_OTHER
     assert before.red_flags() <= after.red_flags()
@@ -92,11 +91,13 @@ def test_danger_stands_without_state_route_site_oxygen_count_care_and_hour_of_bi
 @EXAMPLES
 @given(data=st.data())
 def test_danger_stands_without_grade(data: st.DataObject, plain: Adviser, tables: Tables) -> None:
-    chance = Drawn(data.draw)
+    chance = any_chance(data)
     entry = invent(chance, tables)
+    code = chance.among(sorted(UNGRADED))
+    entry["observations"].append({"code": code, "grade": chance.among(DANGER[code])})
     ungraded = drop_grades(entry, chance)
-    assume(ungraded is not None)
-    assert ungraded is not None
+    if ungraded is None:
+        return
     assert lost(tell(plain, entry), tell(plain, ungraded)) <= READS_UNGRADED_AS_OTHER | _scores(plain.rules)
 
 
@@ -109,10 +110,10 @@ def _scores(rules: RuleSet) -> set[str]:
 @given(data=st.data())
 def test_danger_stands_without_gestation(data: st.DataObject, plain: Adviser, tables: Tables) -> None:
     """Rules for either age are judged by the chronological one where the gestation is not charted."""
-    entry = invent(Drawn(data.draw), tables)
+    entry = invent(any_chance(data), tables)
     unknown = drop_gestation(entry)
-    assume(unknown is not None)
-    assert unknown is not None
+    if unknown is None:
+        return
     before, after = tell(plain, entry), tell(plain, unknown)
     by_corrected_age = {
         rule.id
@@ -127,7 +128,7 @@ def test_danger_stands_without_gestation(data: st.DataObject, plain: Adviser, ta
 def test_what_only_could_be_is_raised_at_discuss_or_as_a_red_flag_and_else_not(
     data: st.DataObject, plain: Adviser, tables: Tables
 ) -> None:
-    told = tell(plain, invent(Drawn(data.draw), tables))
+    told = tell(plain, invent(any_chance(data), tables))
     for rule in plain.rules.rules:
         made = told.findings.get(rule.id)
         if told.verdicts[rule.id].rank is not Rank.POSSIBLE:

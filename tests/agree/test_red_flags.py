@@ -11,16 +11,16 @@ from cds.advice.status import Raised
 from cds.adviser import Adviser
 from cds.rules.model import LEVELS, Rule, RuleSet
 from tests.agree.answers import Told, level, tell
-from tests.chance import Drawn
+from tests.chance import any_chance
 from tests.invented import Tables, invent
 
-EXAMPLES = settings(max_examples=120)
+EXAMPLES = settings(max_examples=300)
 
 
 @EXAMPLES
 @given(data=st.data())
 def test_status_and_supersession(data: st.DataObject, plain: Adviser, tables: Tables) -> None:
-    told = tell(plain, invent(Drawn(data.draw), tables))
+    told = tell(plain, invent(any_chance(data), tables))
     for made in told.findings.values():
         over = [told.findings[rule] for rule in made.superseded_by]
         if made.rule.red_flag:

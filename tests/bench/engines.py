@@ -100,11 +100,11 @@ def ask_zen(rules: RuleSet) -> Asked:
 
 
 def _graph(asked: list[Data]) -> Data:
-    place = {"x": 0, "y": 0}
+    place, content = {"x": 0, "y": 0}, {"expressions": asked}
     return {
         "nodes": [
             {"id": "in", "type": "inputNode", "name": "facts", "position": place},
-            {"id": "ask", "type": "expressionNode", "name": "rules", "position": place, "content": {"expressions": asked}},
+            {"id": "ask", "type": "expressionNode", "name": "rules", "position": place, "content": content},
             {"id": "out", "type": "outputNode", "name": "met", "position": place},
         ],
         "edges": [

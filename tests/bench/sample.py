@@ -43,7 +43,7 @@ def _entry(chance: Random) -> Data:
     state = chance.choice(_STATES)
     counted = {"unit": "/min", "counted_seconds": 60, "state": state}
     place = {"site": chance.choice(("foot", "right-hand")), "oxygen": chance.choice(("room-air", "supplemental"))}
-    celsius = round(chance.uniform(31.5, 40.5), 1)
+    warmth = {"value": round(chance.uniform(31.5, 40.5), 1), "route": chance.choice(("axillary", "rectal"))}
     return {
         "infant": {"birth": birth.isoformat(), "gestation": {"weeks": chance.randint(33, 41), "days": 3}},
         "event": {"measured": measured.isoformat()},
@@ -51,7 +51,7 @@ def _entry(chance: Random) -> Data:
         "observations": [
             {"code": "respiratory-rate", "value": chance.randint(12, 90), **counted},
             {"code": "heart-rate", "value": chance.randint(50, 230), **counted, "site": "apical"},
-            {"code": "body-temperature", "value": celsius, "unit": "Cel", "route": chance.choice(("axillary", "rectal"))},
+            {"code": "body-temperature", "unit": "Cel", **warmth},
             {"code": "oxygen-saturation", "value": chance.randint(80, 100), "unit": "%", **place},
             {"code": "retractions", "grade": chance.choice(("absent", "absent", "mild", "severe"))},
         ],

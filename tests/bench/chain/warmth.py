@@ -21,7 +21,7 @@ def oxygen(baby: Baby, found: list[str]) -> None:
         found.append("very-low-saturation")
     if not baby.scoped:
         return
-    if in_air and (value < 92 and baby.hours >= 1 / 6 or value < 95 and baby.hours >= 24):
+    if in_air and ((value < 92 and baby.hours >= 1 / 6) or (value < 95 and baby.hours >= 24)):
         found.append("low-saturation")
     if baby.hours < 1 / 6 and reading.get("site") == "right-hand":
         minutes = baby.hours * 60
