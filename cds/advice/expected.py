@@ -100,13 +100,13 @@ def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Si
     if doubt is not None and reach.by in observation.context:
         # By another route or site than any that a limit is published for: none of them is expected here.
         return None
-    sides = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0] if _counts(limit, reach)]
+    limits = [(each, limit) for each in thresholds for limit in limits_of(each, view)[0]]
+    if reach.bands and not reach.bands.issuperset(limit.band.id for _, limit in limits):
+        # Shown in these bands only, and the age may lie outside them.
+        return None
+    sides = [(each, limit) for each, limit in limits if limit.limit is not None]
     other = min if pick is max else max
     return other(sides, key=_position) if sides else None
-
-
-def _counts(limit: BandLimit, reach: Reach) -> bool:
-    return limit.limit is not None and (not reach.bands or limit.band.id in reach.bands)
 
 
 def _position(side: Side) -> int:

@@ -53,10 +53,11 @@ def infer(rules: Sequence[Rule], view: View) -> dict[str, Verdict]:
 def evaluate(rule: Rule, view: View, findings: Findings) -> Verdict:
     """The verdict of one rule: its gate, and where that is not closed its condition; a closed gate keeps its reason."""
     applies = gate(rule.gate, view)
+    if applies is MET:
+        return condition(rule.when, view, findings)
     if applies.rank is NOT_MET.rank:
         return applies
-    holds = condition(rule.when, view, findings)
-    return holds if applies is MET else all_of([applies, holds])
+    return all_of([applies, condition(rule.when, view, findings)])
 
 
 def evaluate_calm(rule: Rule, view: View, findings: Findings) -> Verdict:

@@ -49,8 +49,8 @@ def calm_verdict(criterion: Criterion, view: View) -> Verdict:
 
 
 def _observed(criterion: Criterion, view: View) -> Judged:
-    answers = [read(criterion, observation, view) for observation in view.charted(criterion.subject)]
-    readings = tuple([answer for answer in answers if answer is not None])
+    charted = view.by_code[criterion.subject]
+    readings = tuple([answer for each in charted if (answer := read(criterion, each, view)) is not None])
     if not readings:
         return _NOT_CHARTED
     verdict = readings[0].verdict if len(readings) == 1 else any_of([reading.verdict for reading in readings])

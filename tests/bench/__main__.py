@@ -20,6 +20,7 @@ from tests.bench.sample import differing, sample
 RULES = shipped("rulesets") / "infant-vitals"
 SAMPLE, SEED = 1_000, 20251125
 IMPORT = "import typer"
+IN_A_ROW = 20
 Table = Mapping[str, Times]
 
 
@@ -29,11 +30,10 @@ def main(rounds: int, starts: int) -> None:
     contestants = Contestants(rules)
     for line in _agreement(contestants):
         print(line)
-    times = {name: beside(calls, rounds) for name, calls in contestants.each()}
-    for line in _entries(times):
-        print(line)
-    for line in _goals(times):
-        print(line)
+    for heading, in_a_row in (("in a row", IN_A_ROW), ("one by one", 1)):
+        times = {name: beside(calls, rounds // in_a_row, in_a_row) for name, calls in contestants.each()}
+        for line in (f"## Called {heading}", "", *_entries(times), *_goals(times)):
+            print(line)
     for line in _starts(rules, starts):
         print(line)
 
@@ -101,4 +101,4 @@ def _starts(rules: RuleSet, rounds: int) -> Iterator[str]:
 
 if __name__ == "__main__":
     given = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000
-    main(given, max(given // 25, 3))
+    main(max(given, IN_A_ROW), max(given // 25, 3))

@@ -161,8 +161,9 @@ def facts(view: View, rules: RuleSet) -> Data:
 def _age(age: Age | None) -> Data:
     if age is None:
         return {}
-    seconds = age.elapsed.low
-    months = count_months(age.origin.low, age.today.low)[0] if age.origin is not None and seconds >= 0 else 0
+    # A corrected age below zero counts as in a band that begins at birth.
+    seconds = max(age.elapsed.low, 0)
+    months = count_months(age.origin.low, age.today.low)[0] if age.origin is not None and age.elapsed.low >= 0 else 0
     return {"min": seconds // 60, "h": seconds // 3600, "d": seconds // DAY, "wk": seconds // (7 * DAY), "mo": months}
 
 
