@@ -1,14 +1,14 @@
 """Hold the two evaluators against each other on one entry, at every cut.
 
-Takes both evaluators and an entry. Gives the ranks, and in words every rule on which they differ: plain walked in full,
-plain with groups spared of which nothing is charted, and the engine asked for what is met, possible and unknown.
+Takes both evaluators and an entry. Gives the ranks, and in words every rule on which they differ: the plain evaluator,
+the rules spelled out with no memory and no short way, and the engine asked for what is met, possible and unknown.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Protocol
 
@@ -17,8 +17,9 @@ from cds.entry.model import Entry
 from cds.infer.agree import ALL, Evaluators, fire
 from cds.infer.plain import condition, infer
 from cds.judge.view import View
-from cds.rules.model import Condition, Group, Rule, RuleSet
+from cds.rules.model import RuleSet
 from cds.values import Rank, Verdict
+from tests.agree.spelled import spell_out
 
 
 class Fires(Protocol):
@@ -41,26 +42,17 @@ class Remembering:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """The plain evaluator and an engine over the same rules; `walked` are the rules with no group ever spared."""
+    """The plain evaluator and an engine over the same rules."""
 
     rules: RuleSet
     evaluators: Evaluators
     engine: Fires
-    walked: tuple[Rule, ...]
 
 
 def pair_of(adviser: Adviser) -> Pair:
     """Both evaluators of an adviser."""
     assert adviser.evaluators.engine is not None
-    walked = tuple(replace(rule, when=_walked(rule.when)) for rule in adviser.evaluators.rules)
-    return Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine, walked)
-
-
-def _walked(when: Condition) -> Condition:
-    """A condition whose every part is asked, charted or not."""
-    if not isinstance(when, Group):
-        return when
-    return replace(when, parts=tuple(map(_walked, when.parts)), codes=frozenset())
+    return Pair(adviser.rules, adviser.evaluators, adviser.evaluators.engine)
 
 
 @dataclass(slots=True)
@@ -85,21 +77,21 @@ def compare_all(pair: Pair, named: Iterable[tuple[str, Entry]], seen: Seen) -> S
     """Compare on every entry."""
     for name, entry in named:
         view = View(entry, pair.rules)
-        spared = infer(pair.evaluators.rules, view)
-        whole = infer(pair.walked, View(entry, pair.rules))
+        plain = infer(pair.evaluators.rules, view)
+        spelled = spell_out(pair.evaluators.rules, entry, pair.rules)
         seen.entries += 1
-        seen.ranks.update((rule, verdict.rank) for rule, verdict in whole.items())
-        seen.differences += [f"{name}: {words}" for words in _differ(pair, view, spared, whole)]
+        seen.ranks.update((rule, verdict.rank) for rule, verdict in spelled.items())
+        seen.differences += [f"{name}: {words}" for words in _differ(pair, view, plain, spelled)]
     return seen
 
 
-def _differ(pair: Pair, view: View, spared: Mapping[str, Verdict], whole: Mapping[str, Verdict]) -> Iterator[str]:
-    for rule in whole.keys() | spared.keys():
-        if spared.get(rule) != whole.get(rule):
-            yield f"{rule}: {spared.get(rule)} with groups spared, {whole.get(rule)} in full"
+def _differ(pair: Pair, view: View, plain: Mapping[str, Verdict], spelled: Mapping[str, Verdict]) -> Iterator[str]:
+    for rule in spelled.keys() | plain.keys():
+        if plain.get(rule) != spelled.get(rule):
+            yield f"{rule}: {plain.get(rule)} by plain, {spelled.get(rule)} spelled out"
     program = pair.evaluators.program
     fired = fire(pair.engine, program, program.ranks(view), ALL)  # type: ignore[arg-type]
-    for rule, verdict in whole.items():
+    for rule, verdict in plain.items():
         if fired.get(rule, Rank.NOT_MET) is not verdict.rank:
             yield f"{rule}: {verdict.rank.name} by plain, {fired.get(rule, Rank.NOT_MET).name} by the engine"
 

@@ -30,7 +30,7 @@ def main(rounds: int, starts: int) -> None:
     contestants = Contestants(rules)
     for line in _agreement(contestants):
         print(line)
-    for heading, in_a_row in (("in a row", IN_A_ROW), ("one by one", 1)):
+    for heading, in_a_row in (("in a row", min(rounds, IN_A_ROW)), ("one by one", 1)):
         times = {name: beside(calls, rounds // in_a_row, in_a_row) for name, calls in contestants.each()}
         for line in (f"## Called {heading}", "", *_entries(times), *_goals(times)):
             print(line)
@@ -101,4 +101,4 @@ def _starts(rules: RuleSet, rounds: int) -> Iterator[str]:
 
 if __name__ == "__main__":
     given = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000
-    main(max(given, IN_A_ROW), max(given // 25, 3))
+    main(given, max(given // 25, 3))

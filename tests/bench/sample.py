@@ -39,7 +39,7 @@ def sample(count: int, seed: int) -> Iterator[Data]:
 
 def _entry(chance: Random) -> Data:
     birth = datetime(2025, 1, 31, 9, 20, tzinfo=UTC)
-    measured = birth + timedelta(minutes=int(60 * 24 * 729 * chance.random() ** 3) + chance.randint(15, 3000))
+    measured = birth + timedelta(minutes=int(60 * 24 * 720 * chance.random() ** 3) + chance.randint(15, 9_000))
     state = chance.choice(_STATES)
     counted = {"unit": "/min", "counted_seconds": 60, "state": state}
     place = {"site": chance.choice(("foot", "right-hand")), "oxygen": chance.choice(("room-air", "supplemental"))}

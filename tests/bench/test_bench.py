@@ -6,7 +6,7 @@ import pytest
 
 from cds.adviser import Adviser
 from cds.rules.load import load
-from tests.bench.__main__ import IN_A_ROW, RULES, main
+from tests.bench.__main__ import RULES, main
 from tests.bench.contestants import ADVISER, CHAIN, PLAIN, Contestants
 from tests.bench.entries import entries
 from tests.bench.measure import percentile
@@ -29,7 +29,7 @@ def test_the_general_engines_meet_the_rules_that_plain_meets(contestants: Contes
 
 
 def test_the_tables_give_ratios_to_the_chain(capsys: pytest.CaptureFixture[str]) -> None:
-    main(IN_A_ROW, 1)
+    main(2, 1)
     said = capsys.readouterr().out
     rows = {row[0].strip(): row[1:] for line in said.splitlines() if len(row := line.strip("| ").split("|")) > 1}
     assert all(cell.strip().startswith("1.0 (") for cell in rows[CHAIN])
