@@ -10,7 +10,7 @@ LOCK := $(VENV)/bin/uv pip compile --no-config --quiet --universal --generate-ha
 	--python-version 3.11 --custom-compile-command "make lock"
 
 .DELETE_ON_ERROR:
-.PHONY: demo test lint format dev mutate lock clean help
+.PHONY: demo test lint format dev mutate bench lock clean help
 
 help:
 	@echo "make demo    make the environment, show a morning at an invented newborn ward"
@@ -19,6 +19,7 @@ help:
 	@echo "make format  write the layout that lint checks"
 	@echo "make dev     add the developers' tools: mutation testing, the lock compiler"
 	@echo "make mutate  mutation testing of the judge and the plain evaluator, by hand"
+	@echo "make bench   how long an answer takes beside a chain of ifs, by hand"
 	@echo "make lock    compile requirements/*.txt again from pyproject.toml"
 	@echo "make clean   remove .venv and what the tools keep"
 
@@ -43,6 +44,10 @@ dev: $(VENV)/dev.stamp
 mutate: $(VENV)/dev.stamp
 	$(VENV)/bin/mutmut run
 	$(VENV)/bin/mutmut results
+	$(VENV)/bin/python -m tests.verdicts.by_hand
+
+bench: $(VENV)/test.stamp
+	$(VENV)/bin/python -m tests.bench
 
 # `all` first, held to by the others, so that every lock names the same versions.
 lock: $(VENV)/dev.stamp

@@ -19,7 +19,11 @@ from cds.judge.criteria import limits_of, thresholds_of
 from cds.judge.view import View
 from cds.rules.model import BandLimit, Reach, Threshold
 
-_QUIET = ("absent", "usual", "none", "alert", "soft", "flat", "passed", "felt", "clean", "clear", "together", "moist")
+_OTHERWISE = {
+    "vaccinated": "no limit in these rules",
+    "first-urine": "passed in the first days",
+    "first-meconium": "passed in the first days",
+}
 Side = tuple[Threshold, BandLimit]
 _INCLUDED = ("below", "above")
 _COOLED = "target of cooling"
@@ -45,7 +49,8 @@ def _row(observation: Observation, view: View) -> dict[str, Any]:
 
 
 def _quiet(observation: Observation) -> str:
-    return next((grade for grade in CATALOGUE[observation.code].grades if grade in _QUIET), "no limit in these rules")
+    """The grade of a sign that was looked for and not seen, which the catalogue names first."""
+    return _OTHERWISE.get(observation.code, CATALOGUE[observation.code].grades[0])
 
 
 def _limits(observation: Observation, view: View) -> dict[str, Any]:

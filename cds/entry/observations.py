@@ -24,6 +24,7 @@ from cds.entry.catalogue import (
 from cds.entry.faults import Intake, echo, suggest
 from cds.entry.fields import Fields, Shape, note_nulls, note_unknown, read_word, read_words
 from cds.entry.model import NO_CONTEXT, Observation
+from cds.entry.oxygen import SATURATION, settle_oxygen
 from cds.entry.refusals import measure_at
 
 MOST_COUNTED = 600
@@ -155,6 +156,8 @@ def _context(fields: Fields, kind: Kind) -> Mapping[str, object]:
                 context[key] = value
     if "highest" in keys:
         context.update(_highest(fields))
+    if kind.code == SATURATION:
+        settle_oxygen(context, fields.place, fields.intake)
     return MappingProxyType(context)
 
 

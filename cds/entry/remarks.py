@@ -28,17 +28,18 @@ def remark_times(entry: Entry, place: str, now: Moment | None) -> Iterator[Remar
 
 
 def remark_order(earlier: Entry, entry: Entry, place: str) -> Iterator[Remark]:
-    """Remark on an earlier entry that was measured with the event or after it; `place` is that of its time."""
+    """Remark on an earlier entry that no time shows to be earlier; `place` is that of its time."""
     first, last = earlier.event.measured, entry.event.measured
-    if first is None or last is None or first.seconds.low < last.seconds.high:
-        return
-    if first.seconds.low == last.seconds.high:
+    if first is None or last is None:
+        words = "sent as earlier, but no time shows that it was: not looked at"
+        yield Remark("earlier-without-time", place, "no time", words)
+    elif first.seconds.low == last.seconds.high:
         words = "sent as earlier, but measured at the time of this entry: no second count"
         yield Remark("earlier-at-event", place, "the same time", words)
-        return
-    found = _apart(last, first)
-    words = f"sent as earlier, but measured {found} after this entry: not looked at"
-    yield Remark("earlier-after-event", place, found, words)
+    elif first.seconds.low > last.seconds.high:
+        found = _apart(last, first)
+        words = f"sent as earlier, but measured {found} after this entry: not looked at"
+        yield Remark("earlier-after-event", place, found, words)
 
 
 def _remark_apart(at: Remark, own: Moment, event: Moment | None) -> Iterator[Remark]:

@@ -2,7 +2,7 @@
 
 A run of fever begins with the earliest charted fever after which no charted temperature was below the limit, or with
 the `since` of a history of fever. The limit is the threshold `fever` of the rule set. Where neither a history nor a
-temperature below the limit is charted before the run, it may have begun earlier: its hours are then the least it lasted.
+temperature below the limit is charted before the run, it may have begun earlier: its hours are then the least of it.
 """
 
 from __future__ import annotations

@@ -118,7 +118,9 @@ Said = Iterator[Problem]
 
 def _missing(fault: _Fault, places: Places) -> Said:
     known = fault.schema.get("properties", {})
-    meant = {nearest(name, known) for name in fault.instance if name not in known}
+    # A misspelt key is a fault of its own only where no other keys may stand.
+    closed = fault.schema.get("additionalProperties") is False
+    meant = {nearest(name, known) for name in fault.instance if closed and name not in known}
     for name in fault.asked:
         if name not in fault.instance and name not in meant:
             found = f"no `{name}` here"
@@ -188,6 +190,8 @@ def _out_of_range(fault: _Fault, places: Places) -> Said:
 
 
 def _not_one(fault: _Fault, places: Places) -> Said:
+    if not isinstance(fault.instance, dict):
+        return  # Its kind is a fault of its own.
     choices = [part["required"][0] for part in fault.asked]
     present = [name for name in fault.instance if name in choices]
     if present:

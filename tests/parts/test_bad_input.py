@@ -1,9 +1,10 @@
-"""Input that no charting system should send: refused or answered, in five fields, with the exit code that is promised."""
+"""What no charting system should send: answered, or refused in five fields with the exit code that is promised."""
 
 from __future__ import annotations
 
 import io
 import json
+import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from cds.cli.main import run
+from cds.rules.load import check
 from tests.bedside import STARTER, count, entry
 
 FAST = ("--rules", str(STARTER), "--moment", "2025-11-20T10:35:00+00:00")
@@ -20,8 +22,8 @@ GOOD = json.dumps(entry(count(66))).encode()
 TOO_LONG = "a" * 5000
 ODD = (
     "null", "true", "[]", "{}", '""', '"\\ud800"', '"\\u0000"', "NaN", "-Infinity", "1e400", "1e999999999", "-1", "0",
-    "9" * 60, "0." + "3" * 70, '"2026-02-30"', '"2026-03-20T25:00:00Z"', '"2026-03-20T09:30:00"', '["a", "a"]', "[null]",
-    '{"value": null}', '{"start": "2026-03-21", "end": "2026-03-20"}', '"' + "x" * 5000 + '"',
+    "9" * 60, "0." + "3" * 70, '"2026-02-30"', '"2026-03-20T25:00:00Z"', '"2026-03-20T09:30:00"', '["a", "a"]',
+    "[null]", '{"value": null}', '{"start": "2026-03-21", "end": "2026-03-20"}', '"' + "x" * 5000 + '"',
 )  # fmt: skip
 WHOLE = {
     "infant": {
@@ -189,3 +191,21 @@ def test_files_that_cannot_be_read_are_said_to_be_so(cds: Any, monkeypatch: pyte
     assert (ran.code, "input/output error" in ran.err) == (2, True)
     ran = cds("advise", "-", "--rules", str(tmp_path / "broken.json"), stdin=GOOD)
     assert (ran.code, ran.err[:6]) == (4, "RS-115")
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "code"),
+    [
+        ("cases/breathing.yaml", "{id: BR-01", "{idd: BR-01", "RS-201"),
+        ("cases/breathing.yaml", "expect: {breathing-rate-high: not-met}", "expct: {}", "RS-201"),
+        ("cases/breathing.yaml", "expect: {breathing-rate-high: not-met}", "raised: []", "RS-201"),
+        ("thresholds/breathing-rate-high.yaml", "  under-2-months:\n", "  value: 4\n  under-2-months:\n", "RS-203"),
+    ],
+)
+def test_a_rule_file_with_a_part_gone_is_refused(tmp_path: Path, file: str, old: str, new: str, code: str) -> None:
+    folder = tmp_path / "rules"
+    shutil.copytree(STARTER, folder)
+    whole = (folder / file).read_text(encoding="utf-8")
+    assert whole.count(old) == 1
+    (folder / file).write_text(whole.replace(old, new), encoding="utf-8")
+    assert code in {problem.code for problem in check(folder)}

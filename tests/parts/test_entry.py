@@ -134,6 +134,7 @@ def test_context_is_read_in_its_own_kind() -> None:
     assert saturation.context == {
         "inspired_oxygen": quantity("percent", 30, "%"),
         "flow": quantity("flow", Decimal("0.5"), "L/min"),
+        "oxygen": "supplemental",
     }
     assert pause.context == {"with": ("cyanosis", "pallor"), "ended_by": "stimulation"}
     assert grunt.context == {"intermittent": True}

@@ -1,4 +1,4 @@
-"""Charted danger is not lost, and nothing false is said: what conflicts, is withheld, comes late or under other care."""
+"""Charted danger is not lost, nothing false is said: of what conflicts, is withheld, comes late or under other care."""
 
 from __future__ import annotations
 
@@ -127,6 +127,13 @@ def test_an_earlier_entry_that_is_not_earlier_is_no_count_before_this_one(measur
     assert not slow["still_open"]
 
 
+def test_an_earlier_entry_without_a_time_is_said_to_be_left_out() -> None:
+    timeless = {"event": {"absent": "unknown"}, "observations": [count(64)]}
+    advice = advise(born("2025-11-15T10:00:00+00:00", count(64), earlier=[timeless]))
+    assert found(advice)["fast-breathing-first-week"]["status"] == "raised"
+    assert reasons(advice) == ["earlier-without-time"]
+
+
 def test_a_rate_set_by_a_ventilator_closes_nothing() -> None:
     fast = [before(count(64))]
     assert closed(advise(entry(count(44), earlier=fast)))
@@ -223,6 +230,23 @@ def test_an_unplaced_saturation_of_85_is_said_plainly() -> None:
     assert first["summary"] == "Oxygen saturation 85 %; under 90 % counts as very low in air or in oxygen."
 
 
+def test_flow_and_share_say_whether_it_was_air() -> None:
+    def charted(**context: Any) -> Data:
+        row: Data = advise(entry(saturation(93, **context)))["expected"][0]
+        return row
+
+    assert charted(flow=1)["context"]["oxygen"] == "supplemental"
+    assert charted(inspired_oxygen=21)["context"]["oxygen"] == "room-air"
+    assert "oxygen" not in charted(oxygen="room-air", flow=1)["context"]
+
+
+def test_no_screen_is_a_pass_where_air_is_in_doubt() -> None:
+    both = [{**screen(97, site), "flow": 1} for site in ("right-hand", "foot")]
+    advice = advise(born("2025-11-18T10:00:00+00:00", *both))
+    assert "newborn-screen-pass" not in found(advice)
+    assert reasons(advice) == ["oxygen-unclear", "oxygen-unclear"]
+
+
 def test_worry_in_a_very_preterm_infant_is_raised_and_the_narrow_scope_is_said() -> None:
     early = entry(sign("nurse-worry", "present"), sign("looks-ill", "present"), count(75))
     early["infant"] = {**early["infant"], "gestation": {"weeks": 28, "days": 0}}
@@ -235,6 +259,21 @@ def test_worry_in_a_very_preterm_infant_is_raised_and_the_narrow_scope_is_said()
 def test_a_rectal_reading_is_not_held_against_limits_of_the_axilla() -> None:
     rows = advise(entry(temperature(37.6, "rectal"), temperature(37.6, "axillary")))["expected"]
     assert [row["expected"] for row in rows] == ["36.0 to under 38.0 °C", "36.5 to 37.5 °C"]
+
+
+@pytest.mark.parametrize(
+    ("code", "grade", "usual"),
+    [
+        ("cry", "absent", "strong"),
+        ("femoral-pulses", "absent", "felt"),
+        ("movement", "none", "usual"),
+        ("rash", "non-blanching", "none"),
+        ("vaccinated", "present", "no limit in these rules"),
+        ("first-urine", "not-passed", "passed in the first days"),
+    ],
+)
+def test_no_grave_grade_is_shown_as_expected(code: str, grade: str, usual: str) -> None:
+    assert advise(entry(sign(code, grade)))["expected"][0]["expected"] == usual
 
 
 def test_the_handover_says_what_was_withheld_and_what_was_noticed() -> None:

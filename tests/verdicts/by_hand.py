@@ -1,7 +1,7 @@
 """Run the fast tests on each change of `changes`: `python -m tests.verdicts.by_hand`, from the checkout.
 
-Works in a copy in a temporary folder. Prints each change that no test notices, and the count; ends with 1 where there is
-such a change.
+Works in a copy in a temporary folder. Prints each change that no test notices, and the count; ends with 1 where there
+is such a change.
 """
 
 from __future__ import annotations

@@ -83,7 +83,7 @@ def temperature(baby: Baby, found: list[str]) -> None:
             cold(baby, value, route, found)
         elif route != "skin":
             target = baby.care["cooling"]
-            if value < number(target["low"]) or value > number(target["high"]):
+            if value < float(target["from"]) or value > float(target["to"]):
                 found.append("cooling-outside-target")
         if route == "axillary" and value > 37.5 and baby.days < 28 and baby.scoped:
             found.append("newborn-hyperthermia")

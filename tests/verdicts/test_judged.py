@@ -1,0 +1,222 @@
+"""What one criterion answers and on what grounds: context that is missing, second counts, agreed limits, the order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from graphlib import CycleError
+from typing import Any
+
+import pytest
+
+from cds.entry.model import Observation
+from cds.infer.plain import findings_in, in_order
+from cds.judge.agreed import in_force, why_not, with_agreed
+from cds.judge.choose import has, is_calm
+from cds.judge.criteria import calm_verdict, judge
+from cds.judge.view import Judged, View
+from cds.rules.model import Criterion, Filter, FindingIs, Group, Reach, Rule
+from cds.values import Limit, Rank, Verdict
+from tests.verdicts.bedside import Data, counted, saturation, view_of
+from tests.verdicts.golden import rule_set
+
+FAST = Criterion("fast", "observed", "respiratory-rate", reach=Reach("respiratory-rate-fast"))
+TWICE = replace(FAST, key="twice", repeated_within=24 * 3600)
+BEFORE = "2025-11-12T08:30:00+00:00"
+EARLIER = "2025-11-12T07:30:00+00:00"
+CLINICIAN = Filter("reported_by", frozenset({"clinician"}), frozenset({"carer"}), "unknown")
+
+
+def observed(code: str, *grades: str, **more: Any) -> Criterion:
+    return Criterion(f"{code} {grades} {sorted(more)}", "observed", code, grades=frozenset(grades), **more)
+
+
+def cannot_tell(rank: Rank, *reasons: str) -> Verdict:
+    return Verdict(rank, frozenset(reasons))
+
+
+def test_a_context_that_is_missing_is_the_reason() -> None:
+    pale = observed("skin-colour", "pale", where=(CLINICIAN,))
+    said: list[Data] = [{"code": "skin-colour", "grade": ["pale"]}]
+    assert judge(pale, view_of(said)).verdict == cannot_tell(Rank.POSSIBLE, "missing-input")
+    by_carer = [{**said[0], "reported_by": "carer"}]
+    assert judge(pale, view_of(by_carer)).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+
+
+def test_an_ungraded_sign_that_meets_at_every_grade_is_in_doubt_only_by_its_context() -> None:
+    present: list[Data] = [{"code": "nasal-flaring", "grade": "present"}]
+    any_grade = observed("nasal-flaring", "minimal", "marked")
+    assert judge(any_grade, view_of(present)).verdict == Verdict(Rank.MET)
+    in_context = replace(any_grade, key="context", where=(replace(CLINICIAN, key="state"),))
+    assert judge(in_context, view_of(present)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-state")
+    marked = observed("nasal-flaring", "marked")
+    assert judge(marked, view_of(present)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-grade")
+    assert judge(replace(marked, key="strict", ungraded="not-met"), view_of(present)).verdict == Verdict(Rank.NOT_MET)
+
+
+@pytest.mark.parametrize(
+    ("reading", "calm"),
+    [
+        (counted("heart-rate", 150, "crying"), False),
+        (counted("heart-rate", 150, "drowsy"), True),
+        (counted("heart-rate", 150, counted_seconds=59), False),
+        ({"code": "systolic-pressure", "value": 80, "unit": "mm[Hg]", "state": "crying"}, False),
+        ({"code": "diastolic-pressure", "value": 50, "unit": "mm[Hg]", "state": "feeding"}, False),
+        ({"code": "mean-pressure", "value": 60, "unit": "mm[Hg]", "state": "active"}, False),
+        ({"code": "mean-pressure", "value": 60, "unit": "mm[Hg]", "state": "light-sleep"}, True),
+        ({"code": "nasal-flaring", "grade": "marked", "state": "crying"}, False),
+        ({"code": "retractions", "grade": "mild", "state": "crying"}, False),
+        ({"code": "retractions", "grade": "severe", "state": "crying"}, True),
+        ({"code": "grunting", "grade": "by-ear", "state": "crying"}, True),
+    ],
+)
+def test_which_readings_stand_by_themselves(reading: Data, calm: bool) -> None:
+    assert is_calm(view_of([reading]).entry.observations[0]) is calm
+
+
+def charted(reading: Data) -> Observation:
+    return view_of([reading]).entry.observations[0]
+
+
+def test_a_count_is_short_or_full() -> None:
+    for seconds, word in ((59, "short"), (60, "full")):
+        count = charted(counted("heart-rate", 150, counted_seconds=seconds))
+        assert [each for each in ("short", "full") if has(count, "count", frozenset({each}))] == [word]
+    assert has(charted({"code": "heart-rate", "value": 150, "unit": "/min"}), "count", frozenset({"full"}))
+
+
+def test_only_calm_readings_are_asked_for_a_calm_verdict() -> None:
+    crying, settled = counted("respiratory-rate", 70, "crying"), counted("respiratory-rate", 44)
+    assert calm_verdict(FAST, view_of([crying])) == Verdict(Rank.NOT_MET)
+    assert calm_verdict(FAST, view_of([crying, settled])) == Verdict(Rank.NOT_MET)
+    assert judge(FAST, view_of([crying, settled])).verdict == Verdict(Rank.MET)
+    assert calm_verdict(FAST, view_of([counted("respiratory-rate", 70)])) == Verdict(Rank.MET)
+    assert calm_verdict(FAST, view_of([])) == cannot_tell(Rank.UNKNOWN, "missing-input")
+
+
+def twice(now: list[Data], *earlier: tuple[str, list[Data]], times: int = 2) -> Judged:
+    return judge(replace(TWICE, repeated_times=times), view_of(now, *earlier))
+
+
+MET_NOW, NOT_NOW = counted("respiratory-rate", 62), counted("respiratory-rate", 50)
+
+
+def test_a_second_count_is_the_latest_earlier_calm_one_that_meets() -> None:
+    both = twice([MET_NOW], (BEFORE, [MET_NOW]))
+    assert (both.verdict, len(both.readings)) == (Verdict(Rank.MET), 1)
+    assert both.past is not None
+    assert both.past.event.measured is not None
+    assert both.past.event.measured.text == BEFORE
+    assert twice([MET_NOW]).verdict == Verdict(Rank.NOT_MET)
+    assert twice([MET_NOW], (EARLIER, [MET_NOW]), (BEFORE, [NOT_NOW])).verdict == Verdict(Rank.NOT_MET)
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        counted("respiratory-rate", 50, "crying"),
+        {**NOT_NOW, "status": "entered-in-error"},
+        saturation(97),
+    ],
+)
+def test_what_says_nothing_between_two_counts_does_not_break_the_run(between: Data) -> None:
+    assert twice([MET_NOW], (EARLIER, [MET_NOW]), (BEFORE, [between])).verdict == Verdict(Rank.MET)
+
+
+def test_a_count_that_cannot_be_told_now_stays_so_whatever_came_before() -> None:
+    withheld = {**MET_NOW, "status": "entered-in-error"}
+    assert twice([withheld], (BEFORE, [MET_NOW])).verdict == cannot_tell(Rank.UNKNOWN, "entered-in-error")
+
+
+def test_counts_at_two_times_of_one_entry_repeat_each_other() -> None:
+    first = {**MET_NOW, "measured": "2025-11-12T09:20:00+00:00"}
+    second = {**MET_NOW, "measured": "2025-11-12T09:30:00+00:00"}
+    assert twice([first, second]).verdict == Verdict(Rank.MET)
+    assert twice([first, first]).verdict == Verdict(Rank.NOT_MET)
+    assert twice([first, second], times=3).verdict == Verdict(Rank.NOT_MET)
+    assert twice([first, second], (BEFORE, [MET_NOW]), times=3).verdict == Verdict(Rank.MET)
+    unmet = {**NOT_NOW, "measured": "2025-11-12T09:20:00+00:00"}
+    assert twice([unmet, second]).verdict == Verdict(Rank.NOT_MET)
+
+
+def test_a_repeat_is_as_sure_as_the_less_sure_of_both() -> None:
+    bound = {**MET_NOW, "value": 59, "comparator": ">="}
+    possible = twice([MET_NOW], (BEFORE, [bound])).verdict
+    assert possible == cannot_tell(Rank.POSSIBLE, "bound-only-value")
+    assert twice([bound], (BEFORE, [MET_NOW])).verdict == possible
+
+
+def agreed(until: str) -> View:
+    ends = {"from": 80, "to": 210, "unit": "/min"}
+    limit = {"quantity": "heart-rate", **ends, "by": "consultant", "until": until}
+    return view_of([counted("heart-rate", 150)], care={"agreed_limits": [limit]})
+
+
+@pytest.mark.parametrize(
+    ("until", "why"),
+    [
+        ("2025-11-12T09:30:00+00:00", ""),
+        ("2025-11-12T09:29:59+00:00", "its end has passed"),
+        ("2025-11-13T09:30:00+00:00", ""),
+        ("2025-11-13T09:30:01+00:00", "its end lies more than 24 h ahead"),
+    ],
+)
+def test_until_when_an_agreed_limit_holds(until: str, why: str) -> None:
+    view = agreed(until)
+    limits: Any = view.entry.care["agreed_limits"]
+    assert why_not(limits[0], view) == why
+    assert in_force("heart-rate", view) == (limits[0] if not why else None)
+    assert in_force("respiratory-rate", view) is None
+
+
+def test_an_agreed_limit_without_an_end_or_a_time_of_measuring_does_not_hold() -> None:
+    view = agreed("2025-11-12T20:00:00+00:00")
+    limits: Any = view.entry.care["agreed_limits"]
+    untimed = View(replace(view.entry, event=replace(view.entry.event, measured=None)), view.rules)
+    assert why_not(limits[0], untimed) == "no time of measuring"
+    assert why_not(replace(limits[0], until=None), view) == "it names no end"
+    assert in_force("heart-rate", view_of([])) is None
+
+
+def test_an_agreed_limit_stands_in_place_of_every_limit_of_its_side() -> None:
+    view = agreed("2025-11-12T20:00:00+00:00")
+    thresholds = view.rules.thresholds
+    for name, how, at in (("heart-rate-high-awake", "above", 210), ("heart-rate-low-awake", "below", 80)):
+        made = with_agreed(thresholds[name], "heart-rate", view)
+        (band,) = made.bands
+        assert (made.reached, band.limit) == (how, Limit(Decimal(at), "/min", 200 * at))
+        assert (band.no_limit, band.source) == (None, None)
+        assert band.set_by == "agreed for this infant by consultant until 2025-11-12T20:00:00+00:00"
+    never = thresholds["heart-rate-very-slow"]
+    assert with_agreed(never, "heart-rate", view) is never
+    assert with_agreed(thresholds["fever"], "body-temperature", view) is thresholds["fever"]
+
+
+def asking(rule: Rule, name: str, gives: str, *findings: str) -> Rule:
+    parts = tuple(FindingIs(finding) for finding in findings)
+    return replace(rule, id=name, finding=gives, when=Group("any", parts) if parts else rule.when)
+
+
+def test_rules_come_after_those_whose_findings_they_ask_for_and_else_as_written() -> None:
+    plain = rule_set().rules[0]
+    first, last = asking(plain, "first", "a"), asking(plain, "last", "e")
+    third, second = asking(plain, "third", "d", "c", "b"), asking(plain, "second", "c", "b")
+    leaf = asking(plain, "leaf", "b")
+    assert names(in_order([first, third, second, leaf, last])) == ["first", "leaf", "last", "second", "third"]
+    with pytest.raises(CycleError):
+        in_order([asking(plain, "one", "a", "b"), asking(plain, "two", "b", "a")])
+
+
+def test_the_shipped_rules_ask_for_findings_only_of_rules_before_them() -> None:
+    rules = in_order(rule_set().rules)
+    asked = {rule.id: findings_in(rule.when) for rule in rules}
+    assert any(asked.values())
+    for place, rule in enumerate(rules):
+        assert asked[rule.id].isdisjoint(later.finding for later in rules[place:])
+    silent = [rule.id for rule in rule_set().rules if not asked[rule.id]]
+    assert [name for name in names(rules) if not asked[name]] == silent
+
+
+def names(rules: Sequence[Rule]) -> list[str]:
+    return [rule.id for rule in rules]
