@@ -7,8 +7,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from cds import cases
-from cds.adviser import Adviser
 from cds.advice.model import Advice
+from cds.adviser import Adviser
 from cds.rules.load import load
 from cds.shipped import shipped
 from tools.advice_schema import make

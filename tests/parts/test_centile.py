@@ -47,6 +47,8 @@ def test_no_centile_is_said_of_a_bound_an_unknown_age_or_an_age_on_both_sides_of
     assert said(rules, 40, {"age": {"days": 91}}) is None
 
 
-@pytest.mark.parametrize(("number", "word"), [(1, "1st"), (2, "2nd"), (3, "3rd"), (11, "11th"), (21, "21st"), (90, "90th")])
+@pytest.mark.parametrize(
+    ("number", "word"), [(1, "1st"), (2, "2nd"), (3, "3rd"), (11, "11th"), (21, "21st"), (90, "90th")]
+)
 def test_numbers_are_said_in_order_words(number: int, word: str) -> None:
     assert ordinal(number) == word
