@@ -6,7 +6,7 @@ Only calm, full counts repeat or break a run; an unsettled one in between does n
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -40,7 +40,7 @@ def _run(criterion: Criterion, view: View, wanted: int, judge: Judge) -> list[tu
     """The latest earlier entries whose calm readings meet, unbroken; None where they are too few."""
     assert criterion.repeated_within is not None
     run: list[tuple[View, Verdict]] = []
-    for past in view.past(criterion.repeated_within):
+    for past in _instants(view.past(criterion.repeated_within)):
         judged = judge(once(criterion), past)
         then = _calm(judged)
         if then.rank >= Rank.POSSIBLE:
@@ -50,6 +50,16 @@ def _run(criterion: Criterion, view: View, wanted: int, judge: Judge) -> list[tu
         if len(run) == wanted:
             return run
     return None
+
+
+def _instants(views: Iterable[View]) -> Iterator[View]:
+    """Earlier entries, of several at one instant the last sent: a corrected entry is no second count."""
+    seen: set[object] = set()
+    for view in views:
+        measured = view.entry.event.measured
+        if measured is None or measured.seconds not in seen:
+            yield view
+        seen.add(measured.seconds if measured else None)
 
 
 @lru_cache(maxsize=1024)

@@ -168,7 +168,9 @@ def pauses(baby: Baby, found: list[str]) -> None:
         if "bradycardia" in beside or "desaturation" in beside:
             found.append("apnoea")
     if baby.scoped and (pause.get("ended_by") in ("stimulation", "support") or "desaturation" in beside):
-        found.append("apnoea")
+        found.append("short-breathing-pause")
+    elif baby.scoped and seconds >= 10 and not beside:
+        found.append("short-breathing-pause")
 
 
 def distress(baby: Baby, found: list[str]) -> None:
