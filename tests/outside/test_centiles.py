@@ -9,7 +9,7 @@ import pytest
 from cds.rules.model import RuleSet
 
 AGES = ("0-3", "3-6", "6-9", "9-12", "12-18", "18-24")
-PRINTED = {
+TABLES = {
     "respiratory-rate": """
         25 34 40 43 52 57 66
         24 33 38 41 49 55 64
@@ -29,10 +29,10 @@ PRINTED = {
 }
 
 
-@pytest.mark.parametrize("code", PRINTED)
+@pytest.mark.parametrize("code", TABLES)
 def test_centiles_of_every_age_are_as_printed(rules: RuleSet, code: str) -> None:
     table = rules.centiles[code]
-    printed = [[int(number) for number in line.split()] for line in PRINTED[code].split("\n") if line.strip()]
+    printed = [[int(number) for number in line.split()] for line in TABLES[code].split("\n") if line.strip()]
     assert table.at == (1, 10, 25, 50, 75, 90, 99)
     assert [f"{row.band.start.amount}-{row.band.end.amount}" for row in table.rows] == list(AGES)
     assert {edge.unit for row in table.rows for edge in (row.band.start, row.band.end)} == {"mo"}
