@@ -6,9 +6,13 @@ from collections.abc import Callable, Sequence
 from random import Random
 from typing import Any, Protocol, TypeVar
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 T = TypeVar("T")
+
+EXAMPLES = settings(max_examples=max(300, settings().max_examples))
+"""For properties of whole answers: more examples than the profile `ci` asks for, as many as `deep` does."""
 
 
 class Chance(Protocol):

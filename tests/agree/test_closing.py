@@ -5,17 +5,16 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.adviser import Adviser
 from cds.entry.catalogue import CATALOGUE, UNSETTLED
 from cds.entry.read import read_entry
 from cds.rules.model import LEVELS, Rule
-from tests.chance import Chance, any_chance
+from tests.chance import EXAMPLES, Chance, any_chance
 from tests.invented import Data, Maker, Tables, invent
 
-EXAMPLES = settings(max_examples=300)
 MINUTES = (5, 30, 60, 119, 120, 121, 240)
 BIRTH = datetime.fromisoformat("2026-03-02T04:20:00+01:00")
 KEEPS_OPEN = {"breathing", "heart", "distress", "oxygen", "colour", "state"}

@@ -7,7 +7,7 @@ they do is listed here.
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.advice.needs import leaves
@@ -18,10 +18,9 @@ from cds.rules.model import LEVELS, Rule, RuleSet
 from cds.values import Rank
 from tests.agree.answers import Told, is_serious, level, tell
 from tests.agree.changed import DANGER, drop_contexts, drop_gestation, drop_grades
-from tests.chance import any_chance
+from tests.chance import EXAMPLES, any_chance
 from tests.invented import Tables, invent
 
-EXAMPLES = settings(max_examples=300)
 DISCUSS = LEVELS.index("discuss")
 
 READS_UNCHARTED_AS_OTHER = {"heart-rate-under-80-awake"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.advice.needs import leaves
@@ -15,10 +15,9 @@ from cds.rules.model import Rule
 from cds.values import Rank
 from tests.agree.answers import Told, tell
 from tests.agree.changed import add_danger, chart, not_charted, worsen
-from tests.chance import any_chance
+from tests.chance import EXAMPLES, any_chance
 from tests.invented import Maker, Tables, invent
 
-EXAMPLES = settings(max_examples=300)
 NOW = datetime.fromisoformat("2025-01-01T00:00:00+00:00")
 
 

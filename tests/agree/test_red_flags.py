@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.advice.status import Raised
 from cds.adviser import Adviser
 from cds.rules.model import LEVELS, Rule, RuleSet
 from tests.agree.answers import Told, level, tell
-from tests.chance import any_chance
+from tests.chance import EXAMPLES, any_chance
 from tests.invented import Tables, invent
-
-EXAMPLES = settings(max_examples=300)
 
 
 @EXAMPLES

@@ -44,6 +44,9 @@ def test_the_difference_of_saturations_is_between_the_lowest_of_each_limb() -> N
     hand, foot = saturation(99, site="right-hand"), saturation(96, site="foot")
     value = derived("saturation-difference", [hand, foot, saturation(97, site="right-hand"), saturation(90)])
     assert (value.low, value.high, value.numbers) == (200, 200, (("difference", "1 points"),))
+    none = derived("saturation-difference", [saturation(0, site="right-hand"), saturation(4, site="foot")])
+    other = derived("saturation-difference", [saturation(4, site="right-hand"), saturation(0, site="foot")])
+    assert (none.low, other.low) == (800, 800)
     assert derived("saturation-difference", [foot, saturation(99, site="foot")]) == Value(
         verdict=MISSING, needs=("oxygen-saturation: right-hand",)
     )
@@ -144,6 +147,8 @@ def test_fever_is_counted_from_the_first_of_an_unbroken_run() -> None:
     assert value.numbers == (("fever for", "12 h"), ("since", "2025-11-11T21:30:00+00:00"))
     alone = derived("fever-hours", [temperature(38.4)])
     assert (alone.low, alone.high, alone.needs) == (0, 0, ("fever-history: since",))
+    untaken = derived("fever-hours", [temperature(38.4)], ("2025-11-11T00:30:00+00:00", [saturation(97)]))
+    assert (untaken.low, untaken.is_least) == (0, True)
     short = derived("fever-hours", [temperature(38.4)], ("2025-11-12T09:10:00+00:00", [temperature(38.0)]))
     assert short.numbers[0] == ("fever for", "0.33 h")
     needs = ("body-temperature over time", "fever-history: since")
@@ -160,6 +165,8 @@ def test_fever_since_a_date_is_a_span_and_the_highest_reported_speaks() -> None:
     reported = [history(highest={"value": value, "unit": "Cel"}) for value in (38.1, 39.2, 38.5)]
     highest = derived("fever-highest", reported)
     assert (highest.low, highest.high, highest.numbers) == (70560, 70560, (("reported highest", "39.2 °C"),))
+    assert highest.quantity is not None
+    assert highest.quantity.text == "39.2"
     assert derived("fever-highest", [history()]) == Value(verdict=MISSING, needs=("fever-history: highest",))
 
 

@@ -14,11 +14,13 @@ from cds.entry.model import Observation
 from cds.infer.plain import findings_in, in_order
 from cds.judge.agreed import in_force, why_not, with_agreed
 from cds.judge.choose import has, is_calm
+from cds.judge.compare import ends
 from cds.judge.criteria import calm_verdict, judge
+from cds.judge.gates import gate
 from cds.judge.view import Judged, View
 from cds.rules.model import Criterion, Filter, FindingIs, Group, Reach, Rule
 from cds.values import Limit, Rank, Verdict
-from tests.verdicts.bedside import Data, counted, saturation, view_of
+from tests.verdicts.bedside import Data, counted, saturation, temperature, view_of
 from tests.verdicts.golden import rule_set
 
 FAST = Criterion("fast", "observed", "respiratory-rate", reach=Reach("respiratory-rate-fast"))
@@ -53,6 +55,116 @@ def test_an_ungraded_sign_that_meets_at_every_grade_is_in_doubt_only_by_its_cont
     marked = observed("nasal-flaring", "marked")
     assert judge(marked, view_of(present)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-grade")
     assert judge(replace(marked, key="strict", ungraded="not-met"), view_of(present)).verdict == Verdict(Rank.NOT_MET)
+
+
+SETTLED_FAST = Criterion(
+    "by-state",
+    "observed",
+    "respiratory-rate",
+    reach=Reach(by="state", each=(("asleep", "respiratory-rate-asleep-above"), ("awake", "respiratory-rate-fast"))),
+)
+
+
+def test_an_age_or_a_state_that_is_missing_is_the_reason() -> None:
+    fast = [counted("respiratory-rate", 55)]
+    assert judge(FAST, view_of(fast, infant={"birth": None})).verdict == cannot_tell(Rank.POSSIBLE, "unknown-age")
+    no_state = [{key: value for key, value in counted("respiratory-rate", 62).items() if key != "state"}]
+    assert judge(SETTLED_FAST, view_of(no_state)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-state")
+    assert judge(SETTLED_FAST, view_of([counted("respiratory-rate", 62)])).verdict == Verdict(Rank.MET)
+    asleep = view_of([counted("respiratory-rate", 62, "light-sleep")])
+    assert judge(SETTLED_FAST, asleep).verdict == Verdict(Rank.NOT_MET)
+
+
+def test_past_24_months_no_limit_is_borrowed() -> None:
+    extreme = Criterion("extreme", "observed", "heart-rate", reach=Reach("heart-rate-extreme"))
+    fast = [counted("heart-rate", 230)]
+    assert judge(extreme, view_of(fast)).verdict == Verdict(Rank.MET)
+    old = view_of(fast, infant={"birth": "2023-10-12T09:00:00+00:00"})
+    assert judge(extreme, old).verdict == cannot_tell(Rank.UNKNOWN, "outside-rule-age")
+
+
+def test_a_reading_keeps_what_was_charted_withheld_or_not() -> None:
+    withheld = {**counted("respiratory-rate", 62), "status": "entered-in-error"}
+    sign: Data = {"code": "cough", "grade": "present"}
+    for criterion, charted_as in ((FAST, withheld), (FAST, counted("respiratory-rate", 62)), (COUGH, sign)):
+        view = view_of([charted_as])
+        (reading,) = judge(criterion, view).readings
+        assert reading.observation is view.entry.observations[0]
+
+
+COUGH = Criterion("cough", "observed", "cough", grades=frozenset({"present"}))
+
+
+def test_a_sign_asked_for_without_a_grade_meets_where_it_is_charted() -> None:
+    charted_at_all = replace(COUGH, key="charted", grades=frozenset())
+    assert judge(charted_at_all, view_of([{"code": "cough", "grade": "absent"}])).verdict == Verdict(Rank.MET)
+    assert judge(charted_at_all, view_of([])).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+
+
+def test_a_bound_is_open_on_one_side() -> None:
+    at = 2 * 62 * 100
+    for comparator, ends_at in (
+        ("<", (None, at - 1)),
+        ("<=", (None, at)),
+        (">", (at + 1, None)),
+        (">=", (at, None)),
+        (None, (at, at)),
+    ):
+        bound = {} if comparator is None else {"comparator": comparator}
+        assert ends(charted({**counted("respiratory-rate", 62), **bound})) == ends_at
+
+
+def of_derived(name: str, reach: str | None = None, *words: str) -> Criterion:
+    asked = Reach(reach) if reach else None
+    return Criterion(f"{name} {reach} {words}", "derived", name, reach=asked, grades=frozenset(words))
+
+
+def test_a_derived_value_answers_with_itself_its_limits_and_the_reason_for_doubt() -> None:
+    hand, foot = saturation(99, site="right-hand"), saturation(94, site="foot")
+    asked = of_derived("saturation-difference", "saturation-limb-difference")
+    known = judge(asked, view_of([hand, foot]))
+    assert known.verdict == Verdict(Rank.MET)
+    (reading,) = known.readings
+    assert reading.value is not None
+    assert reading.value.numbers == (("difference", "5 points"),)
+    assert [limit.band.id for limit in reading.limits] == ["oxygen-24-hours-to-27-days"]
+    ageless = judge(asked, view_of([hand, foot], infant={"birth": None})).verdict
+    assert ageless == cannot_tell(Rank.POSSIBLE, "unknown-age")
+    missing = judge(asked, view_of([hand]))
+    (unread,) = missing.readings
+    assert missing.verdict == unread.verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+    assert unread.value is not None
+    assert unread.value.needs == ("oxygen-saturation: foot",)
+
+
+def test_a_word_that_could_be_several_is_in_doubt_for_its_reason() -> None:
+    screen = [saturation(97, site=site, purpose="newborn-screen") for site in ("right-hand", "foot")]
+    passed = of_derived("newborn-screen", None, "pass")
+    assert judge(passed, view_of(screen)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-oxygen")
+    in_air = [{**each, "oxygen": "room-air"} for each in screen]
+    assert judge(passed, view_of(in_air)).verdict == Verdict(Rank.MET)
+
+
+def test_hours_that_are_only_the_least_do_not_say_that_a_limit_is_not_reached() -> None:
+    prolonged = of_derived("fever-hours", "prolonged-fever")
+    assert judge(prolonged, view_of([temperature(38.4)])).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+    well = ("2025-11-12T08:30:00+00:00", [temperature(37.0)])
+    assert judge(prolonged, view_of([temperature(38.4)], well)).verdict == Verdict(Rank.NOT_MET)
+
+
+def gate_of(rule: str, **infant: Any) -> Verdict:
+    wanted = next(each.gate for each in rule_set().rules if each.id == rule)
+    return gate(wanted, view_of([], infant=infant))
+
+
+def test_a_postmenstrual_gate_without_gestation_or_birth() -> None:
+    rule = "apnoea-of-prematurity"
+    outside = Verdict(Rank.NOT_MET, frozenset({"outside-rule-age"}))
+    assert gate_of(rule) == outside
+    assert gate_of(rule, gestation={"weeks": 33}) == Verdict(Rank.MET)
+    assert gate_of(rule, gestation=None) == cannot_tell(Rank.POSSIBLE, "unknown-gestation")
+    assert gate_of(rule, gestation=None, birth="2025-02-10T09:00:00+00:00") == outside
+    assert gate_of(rule, birth=None) == cannot_tell(Rank.POSSIBLE, "unknown-age")
 
 
 @pytest.mark.parametrize(
