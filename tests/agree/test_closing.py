@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -29,6 +30,33 @@ def test_a_count_after_more_than_two_hours_closes_nothing(plain: Adviser) -> Non
     advice = advise(plain, repeated(64, 44, timedelta(minutes=121)))
     assert closed(advice) == []
     assert advice["still_open"] == []
+
+
+@pytest.mark.parametrize("how", [{"state": "crying"}, {"state": "just-handled"}, {"counted_seconds": 30}])
+def test_an_unsettled_or_short_count_closes_nothing(plain: Adviser, how: Data) -> None:
+    entry = repeated(64, 44, timedelta(minutes=30))
+    entry["observations"] = [{**entry["observations"][0], **how}]
+    advice = advise(plain, entry)
+    assert closed(advice) == []
+    assert advice["still_open"] == []
+
+
+@pytest.mark.parametrize(
+    ("beside", "kept"),
+    [
+        ({"code": "grunting", "grade": "by-ear"}, "grunting"),
+        ({"code": "oxygen-saturation", "value": 88, "unit": "%", "oxygen": "room-air"}, "saturation-under-90"),
+        ({"code": "responsiveness", "grade": "pain"}, "responds-to-pain-or-not"),
+        ({"code": "nurse-worry", "grade": "present"}, "worry-stated"),
+    ],
+)
+def test_what_is_charted_beside_the_count_keeps_the_finding_open(plain: Adviser, beside: Data, kept: str) -> None:
+    entry = repeated(64, 44, timedelta(minutes=30))
+    entry["observations"] += [beside]
+    advice = advise(plain, entry)
+    assert closed(advice) == []
+    assert [each["rule"] for each in advice["still_open"]] == ["fast-breathing-young-infant"]
+    assert kept in advice["still_open"][0]["why"]
 
 
 def repeated(before: int, now: int, after: timedelta, **more: Any) -> Data:
