@@ -102,12 +102,15 @@ TARGET = {"from": 33, "to": 34, "unit": "Cel"}
         ([32.9], "below", "32.9 °C"),
         ([34.1], "above", "34.1 °C"),
         ([33.5, 34.2], "above", "34.2 °C"),
+        ([33.5, 33.6], "inside", "33.5 °C"),
     ],
 )
 def test_a_cooled_infant_against_the_target(values: list[float], word: str, said: str) -> None:
     value = derived("cooling-target", [temperature(each) for each in values], care={"cooling": TARGET})
     assert value.words == frozenset({word})
     assert value.numbers == (("temperature", said), ("cooling target", "33 to 34 °C"))
+    assert value.quantity is not None
+    assert f"{value.quantity.text} °C" == said
 
 
 def test_a_bound_against_the_target_could_be_inside_or_beyond_it() -> None:

@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 
 from cds.entry.model import Observation
-from cds.infer.plain import findings_in, in_order
+from cds.infer.plain import condition, findings_in, in_order
 from cds.judge.agreed import in_force, why_not, with_agreed
 from cds.judge.choose import has, is_calm
-from cds.judge.compare import ends
+from cds.judge.compare import Ends, ends, reached
 from cds.judge.criteria import calm_verdict, judge
 from cds.judge.gates import gate
 from cds.judge.view import Judged, View
-from cds.rules.model import Criterion, Filter, FindingIs, Group, Reach, Rule
+from cds.rules.model import Comparator, Criterion, Filter, FindingIs, Group, Reach, Rule
 from cds.values import Limit, Rank, Verdict
 from tests.verdicts.bedside import Data, counted, saturation, temperature, view_of
 from tests.verdicts.golden import rule_set
@@ -27,6 +27,7 @@ FAST = Criterion("fast", "observed", "respiratory-rate", reach=Reach("respirator
 TWICE = replace(FAST, key="twice", repeated_within=24 * 3600)
 BEFORE = "2025-11-12T08:30:00+00:00"
 EARLIER = "2025-11-12T07:30:00+00:00"
+EVENING = "2025-11-12T20:00:00+00:00"
 CLINICIAN = Filter("reported_by", frozenset({"clinician"}), frozenset({"carer"}), "unknown")
 
 
@@ -75,6 +76,29 @@ def test_an_age_or_a_state_that_is_missing_is_the_reason() -> None:
     assert judge(SETTLED_FAST, asleep).verdict == Verdict(Rank.NOT_MET)
 
 
+def test_a_birth_date_at_an_edge_of_age_is_the_reason() -> None:
+    fast = [counted("respiratory-rate", 55)]
+    at_the_edge = {"birth": "2025-09-13"}
+    assert judge(FAST, view_of(fast, infant=at_the_edge)).verdict == cannot_tell(Rank.POSSIBLE, "unknown-age")
+    gate_at_the_edge = gate_of("breathing-rate-over-60", **at_the_edge)
+    assert gate_at_the_edge == cannot_tell(Rank.POSSIBLE, "unknown-age")
+    assert judge(FAST, view_of(fast, infant={"birth": "2025-09-12"})).verdict == Verdict(Rank.MET)
+    assert judge(FAST, view_of(fast, infant={"birth": "2025-09-14"})).verdict == Verdict(Rank.NOT_MET)
+
+
+def test_a_gestation_that_is_missing_is_the_reason_at_a_limit_by_postmenstrual_age() -> None:
+    high = Criterion("high", "observed", "systolic-pressure", reach=Reach("systolic-high"))
+    pressure: list[Data] = [{"code": "systolic-pressure", "value": 90, "unit": "mm[Hg]"}]
+    view = view_of(pressure, infant={"gestation": None})
+    assert judge(high, view).verdict == cannot_tell(Rank.POSSIBLE, "unknown-gestation")
+
+
+def test_an_age_without_a_published_limit_is_the_reason() -> None:
+    over = Criterion("over", "observed", "respiratory-rate", reach=Reach("respiratory-rate-over-60"))
+    unpublished = judge(over, view_of([counted("respiratory-rate", 70)])).verdict
+    assert unpublished == cannot_tell(Rank.UNKNOWN, "no-limit-published")
+
+
 def test_past_24_months_no_limit_is_borrowed() -> None:
     extreme = Criterion("extreme", "observed", "heart-rate", reach=Reach("heart-rate-extreme"))
     fast = [counted("heart-rate", 230)]
@@ -112,6 +136,32 @@ def test_a_bound_is_open_on_one_side() -> None:
     ):
         bound = {} if comparator is None else {"comparator": comparator}
         assert ends(charted({**counted("respiratory-rate", 62), **bound})) == ends_at
+
+
+@pytest.mark.parametrize(
+    ("comparator", "value", "met"),
+    [
+        ("at-or-above", (None, 10), None),
+        ("at-or-above", (None, 9), False),
+        ("at-or-above", (10, None), True),
+        ("at-or-above", (9, None), None),
+        ("above", (None, 11), None),
+        ("above", (None, 10), False),
+        ("above", (11, None), True),
+        ("at-or-below", (None, 10), True),
+        ("at-or-below", (10, None), None),
+        ("at-or-below", (11, None), False),
+        ("below", (None, 9), True),
+        ("below", (9, None), None),
+        ("below", (10, None), False),
+    ],
+)
+def test_a_bound_against_a_limit_of_10(comparator: Comparator, value: Ends, met: bool | None) -> None:
+    assert reached(comparator, value, 10) is met
+
+
+def test_a_finding_that_nothing_gives_is_not_met() -> None:
+    assert condition(FindingIs("apnoea"), view_of([]), {}) == Verdict(Rank.NOT_MET)
 
 
 def of_derived(name: str, reach: str | None = None, *words: str) -> Criterion:
@@ -236,9 +286,27 @@ def test_what_says_nothing_between_two_counts_does_not_break_the_run(between: Da
     assert twice([MET_NOW], (EARLIER, [MET_NOW]), (BEFORE, [between])).verdict == Verdict(Rank.MET)
 
 
+def test_an_entry_without_a_time_is_passed_over() -> None:
+    entry = view_of([MET_NOW], (EARLIER, [MET_NOW]), (BEFORE, [NOT_NOW])).entry
+    first, untimed = entry.earlier
+    untimed = replace(untimed, event=replace(untimed.event, measured=None))
+    view = View(replace(entry, earlier=(first, untimed)), rule_set())
+    assert judge(TWICE, view).verdict == Verdict(Rank.MET)
+
+
 def test_a_count_that_cannot_be_told_now_stays_so_whatever_came_before() -> None:
     withheld = {**MET_NOW, "status": "entered-in-error"}
-    assert twice([withheld], (BEFORE, [MET_NOW])).verdict == cannot_tell(Rank.UNKNOWN, "entered-in-error")
+    for earlier in ((), ((BEFORE, [MET_NOW]),), ((BEFORE, [NOT_NOW]),)):
+        assert twice([withheld], *earlier).verdict == cannot_tell(Rank.UNKNOWN, "entered-in-error")
+
+
+def test_of_entries_at_one_instant_the_last_sent_counts_and_once() -> None:
+    same = [(BEFORE, [MET_NOW]), (BEFORE, [MET_NOW])]
+    assert twice([MET_NOW], *same).verdict == Verdict(Rank.MET)
+    assert twice([MET_NOW], *same, times=3).verdict == Verdict(Rank.NOT_MET)
+    assert twice([MET_NOW], (EARLIER, [MET_NOW]), *same, times=3).verdict == Verdict(Rank.MET)
+    assert twice([MET_NOW], (BEFORE, [MET_NOW]), (BEFORE, [NOT_NOW])).verdict == Verdict(Rank.NOT_MET)
+    assert twice([MET_NOW], (BEFORE, [NOT_NOW]), (BEFORE, [MET_NOW])).verdict == Verdict(Rank.MET)
 
 
 def test_counts_at_two_times_of_one_entry_repeat_each_other() -> None:
@@ -259,9 +327,9 @@ def test_a_repeat_is_as_sure_as_the_less_sure_of_both() -> None:
     assert twice([bound], (BEFORE, [MET_NOW])).verdict == possible
 
 
-def agreed(until: str) -> View:
+def agreed(until: str, code: str = "heart-rate") -> View:
     ends = {"from": 80, "to": 210, "unit": "/min"}
-    limit = {"quantity": "heart-rate", **ends, "by": "consultant", "until": until}
+    limit = {"quantity": code, **ends, "by": "consultant", "until": until}
     return view_of([counted("heart-rate", 150)], care={"agreed_limits": [limit]})
 
 
@@ -283,7 +351,7 @@ def test_until_when_an_agreed_limit_holds(until: str, why: str) -> None:
 
 
 def test_an_agreed_limit_without_an_end_or_a_time_of_measuring_does_not_hold() -> None:
-    view = agreed("2025-11-12T20:00:00+00:00")
+    view = agreed(EVENING)
     limits: Any = view.entry.care["agreed_limits"]
     untimed = View(replace(view.entry, event=replace(view.entry.event, measured=None)), view.rules)
     assert why_not(limits[0], untimed) == "no time of measuring"
@@ -292,14 +360,22 @@ def test_an_agreed_limit_without_an_end_or_a_time_of_measuring_does_not_hold() -
 
 
 def test_an_agreed_limit_stands_in_place_of_every_limit_of_its_side() -> None:
-    view = agreed("2025-11-12T20:00:00+00:00")
+    view = agreed(EVENING)
     thresholds = view.rules.thresholds
     for name, how, at in (("heart-rate-high-awake", "above", 210), ("heart-rate-low-awake", "below", 80)):
         made = with_agreed(thresholds[name], "heart-rate", view)
         (band,) = made.bands
         assert (made.reached, band.limit) == (how, Limit(Decimal(at), "/min", 200 * at))
-        assert (band.no_limit, band.source) == (None, None)
-        assert band.set_by == "agreed for this infant by consultant until 2025-11-12T20:00:00+00:00"
+        assert (band.reached, band.no_limit, band.source) == (how, None, None)
+        assert band.set_by == f"agreed for this infant by consultant until {EVENING}"
+    at_or_above = with_agreed(
+        thresholds["respiratory-rate-fast"], "respiratory-rate", agreed(EVENING, "respiratory-rate")
+    )
+    assert (at_or_above.reached, at_or_above.bands[0].reached) == ("above", "above")
+    unpublished = thresholds["respiratory-rate-over-60"]
+    assert unpublished.bands[0].no_limit is not None
+    (band,) = with_agreed(unpublished, "respiratory-rate", agreed(EVENING, "respiratory-rate")).bands
+    assert band.no_limit is None
     never = thresholds["heart-rate-very-slow"]
     assert with_agreed(never, "heart-rate", view) is never
     assert with_agreed(thresholds["fever"], "body-temperature", view) is thresholds["fever"]
