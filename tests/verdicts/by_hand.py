@@ -34,14 +34,21 @@ def main() -> int:
 
 
 def is_noticed(change: Change, copy: Path) -> bool:
-    """Whether a test fails once the change is made; the copy is as before afterwards."""
+    """Whether a test fails once the change is made; the copy is as before afterwards.
+
+    Raises:
+        RuntimeError: the tests did not run, so that the change says nothing.
+    """
     file = copy / change.file
     text = file.read_text("utf-8")
     file.write_text(change.applied(text), "utf-8")
     try:
-        return subprocess.run(_command(), cwd=copy, capture_output=True, check=False).returncode == 1
+        ended = subprocess.run(_command(), cwd=copy, capture_output=True, check=False).returncode
     finally:
         file.write_text(text, "utf-8")
+    if ended not in (0, 1):
+        raise RuntimeError(f"{change.file}, {change.new!r}: pytest ended with {ended}")
+    return ended == 1
 
 
 def _command() -> list[str]:

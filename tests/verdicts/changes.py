@@ -74,7 +74,7 @@ CHANGES: tuple[Change, ...] = tuple(
             ("_YES = (Outcome(True),)", "_YES = (Outcome(False),)"),
             ("_NO = (Outcome(False),)", "_NO = (Outcome(True),)"),
             ("_BLANK = Judged(NOT_CHARTED)", "_BLANK = Judged(NOT_MET)"),
-            ("_BLANK = Judged(NOT_CHARTED)", "_BLANK = _CARE_NOT_CHARTED"),
+            ("_BLANK = Judged(NOT_CHARTED)", '_BLANK = Judged(unknown("missing-input", Rank.POSSIBLE))'),
         ),
         _in("judge/derive", ("_TICKS = 100", "_TICKS = 99"), ("_TICKS = 100", "_TICKS = 101")),
         _in(

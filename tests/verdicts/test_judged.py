@@ -125,6 +125,15 @@ def test_a_sign_asked_for_without_a_grade_meets_where_it_is_charted() -> None:
     assert judge(charted_at_all, view_of([])).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
 
 
+def test_what_an_entry_cannot_hold_raises_nothing_and_care_that_is_not_charted_could_be() -> None:
+    blank = Criterion("blank", "blank", why="a smile is not charted")
+    assert judge(blank, view_of([])).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+    care = Criterion("care", "care", "feeding_route", grades=frozenset({"breast"}))
+    assert judge(care, view_of([])).verdict == cannot_tell(Rank.POSSIBLE, "missing-input")
+    asked_for = replace(care, key="asked for", uncharted="missing")
+    assert judge(asked_for, view_of([])).verdict == cannot_tell(Rank.UNKNOWN, "missing-input")
+
+
 def test_a_bound_is_open_on_one_side() -> None:
     at = 2 * 62 * 100
     for comparator, ends_at in (
