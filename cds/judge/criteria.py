@@ -158,8 +158,7 @@ def _derived(criterion: Criterion, view: View) -> Judged:
     if value.verdict is not None:
         return Judged(value.verdict, (Reading(value.verdict, value=value),))
     if criterion.reach is None:
-        doubt = value.doubt if len(value.words) > 1 else None
-        verdict = settle([Outcome(word in criterion.grades, doubt) for word in sorted(value.words)])
+        verdict = settle([Outcome(word in criterion.grades, value.doubt) for word in sorted(value.words)])
         return Judged(verdict, (Reading(verdict, value=value),))
     threshold = view.rules.thresholds[criterion.reach.threshold or ""]
     limits, why = view.limits(threshold)

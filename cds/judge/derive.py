@@ -80,8 +80,8 @@ def _mean_below_gestation(view: View) -> Value:
     mean = ("mean pressure", written(lowest))
     if days is None:
         return Value(verdict=unknown("unknown-gestation", Rank.POSSIBLE), numbers=(mean,), needs=("gestation",))
-    ends = sorted(lowest.position - 2 * _TICKS * (day // 7) for day in (days.low, days.high))
-    return Value(ends[0], ends[1], lowest, numbers=(mean, ("gestation", weeks(days))))
+    low, high = (lowest.position - 2 * _TICKS * (day // 7) for day in (days.high, days.low))
+    return Value(low, high, lowest, numbers=(mean, ("gestation", weeks(days))))
 
 
 def _wet_diapers(view: View) -> Value:
@@ -98,7 +98,7 @@ def _wet_diapers(view: View) -> Value:
 def _per_day(counted: Observation) -> Fraction | None:
     """Ticks of a count in 24 h, where its hours are charted."""
     hours = counted.context.get("over_hours")
-    if counted.quantity is None or not isinstance(hours, Quantity) or hours.position == 0:
+    if counted.quantity is None or not isinstance(hours, Quantity):
         return None
     return Fraction(24 * _TICKS * counted.quantity.position, hours.position)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cds.entry.model import Observation
-from cds.judge.compare import ends, reached
+from cds.judge.compare import reached
 from cds.judge.view import WITHHELD, Value, View, unknown
 from cds.values import Span
 
@@ -36,7 +36,8 @@ def weeks(days: Span) -> str:
 
 def meets(observation: Observation, threshold: str, view: View) -> bool:
     """Whether an exact value reaches the one limit of a threshold that has the same limit at every age."""
-    return position_meets(ends(observation)[0] or 0, threshold, view)
+    assert observation.quantity is not None
+    return position_meets(observation.quantity.position, threshold, view)
 
 
 def position_meets(position: int, threshold: str, view: View) -> bool:

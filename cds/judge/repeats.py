@@ -57,9 +57,10 @@ def _instants(views: Iterable[View]) -> Iterator[View]:
     seen: set[object] = set()
     for view in views:
         measured = view.entry.event.measured
-        if measured is None or measured.seconds not in seen:
+        assert measured is not None
+        if measured.seconds not in seen:
             yield view
-        seen.add(measured.seconds if measured else None)
+        seen.add(measured.seconds)
 
 
 @lru_cache(maxsize=1024)

@@ -95,7 +95,7 @@ def _positions(readings: Sequence[Observation], site: str) -> list[int]:
 def _earlier_repeats(view: View, algorithm: ScreenAlgorithm) -> int:
     count = 0
     for past in view.past(algorithm.series_within):
-        result = read_screen(_readings(past), past, algorithm) if _readings(past) else None
+        result = read_screen(_readings(past), past, algorithm)
         if result in ("pass", "fail"):
             break
         count += result == "repeat"
