@@ -75,6 +75,10 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
         "wk": Unit("weeks", 100, 2, 10**5, "weeks"),
         "{score}": Unit("score", 100, 2, 10**5, ""),
         "h": Unit("hours", 100, 2, 10**6, "h"),
+        "{z}": Unit("z", 100, 2, 10**5, "z"),
+        "{space}": Unit("spaces", 100, 2, 10**5, "centile spaces"),
+        "g/d": Unit("gain", 100, 2, 10**6, "g/day"),
+        "cm/mo": Unit("growth", 100, 2, 10**5, "cm/month"),
     }
 )
 BELOW_ZERO = frozenset({"temperature"})

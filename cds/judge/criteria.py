@@ -18,7 +18,7 @@ from cds.judge.derive import derive
 from cds.judge.gates import age_gate
 from cds.judge.logic import MET, NOT_MET, any_of
 from cds.judge.repeats import repeat
-from cds.judge.view import NOT_CHARTED, WITHHELD, Judged, Reading, View, unknown
+from cds.judge.view import NOT_CHARTED, WITHHELD, Judged, Reading, Value, View, unknown
 from cds.rules.model import BandLimit, Criterion, Reach, Threshold
 from cds.values import Rank, Verdict
 
@@ -154,6 +154,11 @@ def hold(threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt
 
 
 def _derived(criterion: Criterion, view: View) -> Judged:
+    judged = _computed(criterion, view)
+    return judged if criterion.repeated_within is None else repeat(criterion, judged, view, judge)
+
+
+def _computed(criterion: Criterion, view: View) -> Judged:
     value = derive(criterion.subject, view)
     if value.verdict is not None:
         return Judged(value.verdict, (Reading(value.verdict, value=value),))
@@ -162,10 +167,18 @@ def _derived(criterion: Criterion, view: View) -> Judged:
         return Judged(verdict, (Reading(verdict, value=value),))
     threshold = view.rules.thresholds[criterion.reach.threshold or ""]
     limits, why = view.limits(threshold)
-    verdict = settle(hold(threshold, limits, (value.low, value.high), why))
+    verdict = settle(_answers(value, threshold, limits, why))
     if value.is_least and verdict.rank is not Rank.MET:
         verdict = unknown("missing-input")
     return Judged(verdict, (Reading(verdict, None, value, limits),))
+
+
+def _answers(value: Value, threshold: Threshold, limits: tuple[BandLimit, ...], why: str | None) -> list[Outcome]:
+    if value.cuts is None:
+        return hold(threshold, limits, (value.low, value.high), why)
+    told = [limit.limit for limit in limits if limit.limit is not None]
+    answers = [outcome for limit in told for outcome in value.cuts.outcomes(threshold.reached, limit)]
+    return answers if len(told) == len(limits) and limits else [*answers, Outcome(None, why or "no-limit-published")]
 
 
 def _care(criterion: Criterion, view: View) -> Judged:

@@ -9,15 +9,28 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from cds.entry.ages import Age, Ages, ages
 from cds.entry.model import Entry, Observation
-from cds.rules.model import AgeKind, Band, BandLimit, RuleSet, Threshold
-from cds.values import Quantity, Rank, Verdict
+from cds.judge.compare import Outcome
+from cds.rules.model import AgeKind, Band, BandLimit, Comparator, RuleSet, Threshold
+from cds.values import Limit, Quantity, Rank, Verdict
 
 WITHHELD = frozenset({"entered-in-error", "cancelled"})
 _GESTATION_KINDS = frozenset({"corrected", "postmenstrual"})
+
+
+class Cuts(Protocol):
+    """How a value that is no position (a z) is held against a limit: by exact cut-offs on what was charted."""
+
+    def outcomes(self, reached: Comparator, limit: Limit) -> Sequence[Outcome]:
+        """What each possible age and sex answers."""
+        ...
+
+    def apart(self, limit: Limit) -> int | None:
+        """Positions from the cut-off to what was charted; None where there is more than one cut-off."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +40,7 @@ class Value:
     `verdict` is what a criterion on it answers while there is no value. `numbers` are shown with the finding.
     `low` and `high` are positions; they differ where an input is a span. `words` are all that it could be, more than
     one where context is missing, and `doubt` is the reason then. `is_least`: what was not charted could make it more.
+    `cuts` hold a z against limits, in place of positions.
     """
 
     low: int | None = None
@@ -38,6 +52,7 @@ class Value:
     numbers: tuple[tuple[str, str], ...] = ()
     needs: tuple[str, ...] = ()
     is_least: bool = False
+    cuts: Cuts | None = None
 
 
 class Reading(NamedTuple):

@@ -23,6 +23,7 @@ from cds.rules.model import (
     Cut,
     Expected,
     Gate,
+    GrowthTables,
     NextStep,
     Rule,
     RuleSet,
@@ -64,6 +65,7 @@ def build(sheets: Sheets, digest: str) -> RuleSet:
         settings=_sorted({name: data["value"] for name, data in ruleset["settings"].items()}),
         cautions=tuple(_caution(data) for data in ruleset["cautions"]),
         step_words=_sorted(ruleset["steps"]),
+        growth=_growth(ruleset["growth"]) if "growth" in ruleset else None,
     )
 
 
@@ -169,6 +171,10 @@ def _centiles(data: Data, bands: Mapping[str, Band]) -> Centiles:
         for band in in_order(bands[name] for name in data["bands"])
     ]
     return Centiles(tuple(data["at"]), tuple(rows), _source_at(data["source"]))
+
+
+def _growth(data: Data) -> GrowthTables:
+    return GrowthTables(data["digest"], data["words"], _source_at(data["source"]))
 
 
 def _caution(data: str | Data) -> Caution:

@@ -130,9 +130,15 @@ def _word(word: str | bool) -> str:
 
 
 def _derived(data: Data, named: Named) -> Condition:
-    reach = Reach(threshold=data["reaches"]) if "reaches" in data else None
-    words = frozenset(data.get("is", ()))
-    return Criterion(key_of(data), "derived", data["derived"], reach=reach, grades=words, item=data.get("item"))
+    return Criterion(
+        key=key_of(data),
+        kind="derived",
+        subject=data["derived"],
+        reach=Reach(threshold=data["reaches"]) if "reaches" in data else None,
+        grades=frozenset(data.get("is", ())),
+        repeated_within=seconds(data["repeated"]["within"]) if "repeated" in data else None,
+        item=data.get("item"),
+    )
 
 
 def _score(data: Data, named: Named) -> Condition:

@@ -142,7 +142,8 @@ class Criterion:
 
     observed: `subject` a code; `reach` or `grades` or `has`; `where`; `repeated_within` seconds, `repeated_times`
               readings.
-    derived:  `subject` a derived value; `reach` or `grades` (its words).
+    derived:  `subject` a derived value; `reach` or `grades` (its words); `repeated_within` seconds: so at the last
+              earlier entry that tells, too.
     score:    `subject` a score; `reach`.
     care:     `subject` a care key; `grades`; `uncharted` says whether care that is not charted could be one of them.
     band:     `bands` of ages, by `age`.
@@ -333,6 +334,15 @@ class Centiles:
 
 
 @dataclass(frozen=True, slots=True)
+class GrowthTables:
+    """The growth reference that a rule set was made with: the digest of its tables, and where they come from."""
+
+    digest: str
+    words: str
+    source: SourceAt
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A caution with the observation codes it is about; with none, it goes with every answer."""
 
@@ -367,3 +377,4 @@ class RuleSet:
     cautions: tuple[Caution, ...]
     step_words: Mapping[str, str]
     title: str = ""
+    growth: GrowthTables | None = None

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
+from cds.rules.vocabulary import DERIVED
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,5 +53,7 @@ def observes_only(when: Condition) -> bool:
 def codes_of(when: Condition) -> frozenset[str]:
     """The observation codes that a condition reads."""
     if isinstance(when, Criterion):
-        return frozenset({when.subject}) if when.kind == "observed" else frozenset()
+        if when.kind == "observed":
+            return frozenset({when.subject})
+        return DERIVED[when.subject].codes if when.kind == "derived" else frozenset()
     return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()

@@ -206,12 +206,20 @@ SUMMARY_LENGTH = 139
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """What is computed from observations: the units a limit of it may have, or its words; thresholds it reads by id."""
+    """What is computed from observations: the units a limit of it may have, or its words; thresholds it reads by id.
+
+    `codes` are the observation codes without which there is no value.
+    """
 
     units: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
     thresholds: tuple[str, ...] = ()
+    codes: frozenset[str] = frozenset()
 
+
+_WEIGHT, _LENGTH = frozenset({"body-weight"}), frozenset({"body-length"})
+_HEAD = frozenset({"head-circumference"})
+_SLIPS = ("none", "unit", "decimal", "pounds-as-decimal")
 
 DERIVED: Mapping[str, Derived] = MappingProxyType(
     {
@@ -227,6 +235,35 @@ DERIVED: Mapping[str, Derived] = MappingProxyType(
         "oxygen-need-new": Derived(words=("yes",)),
         "cooling-target": Derived(words=("below", "above", "inside", "not-cooled")),
         "wet-diapers-per-day": Derived(units=("count",)),
+        "birth-weight": Derived(units=("g", "kg")),
+        "first-entry": Derived(words=("yes", "no")),
+        "weight-loss": Derived(units=("%",), codes=_WEIGHT),
+        "weight-of-birth-weight": Derived(units=("%",), codes=_WEIGHT),
+        "weight-change": Derived(units=("g",), codes=_WEIGHT),
+        "weight-gain-since-last": Derived(units=("g/d",), codes=_WEIGHT),
+        "weight-gain-over-5-days": Derived(units=("g/d",), codes=_WEIGHT),
+        "weight-gain-since-birth": Derived(units=("g/d",), codes=_WEIGHT),
+        "weight-change-over-month": Derived(units=("g",), codes=_WEIGHT),
+        "length-gain": Derived(units=("cm/mo",), codes=_LENGTH),
+        "head-gain": Derived(units=("cm/mo",), codes=_HEAD),
+        "head-minus-chest": Derived(units=("cm",), codes=_HEAD | {"chest-circumference"}),
+        "weight-for-age": Derived(units=("{z}",), codes=_WEIGHT),
+        "length-for-age": Derived(units=("{z}",), codes=_LENGTH),
+        "weight-for-length": Derived(units=("{z}",), codes=_WEIGHT | _LENGTH),
+        "head-for-age": Derived(units=("{z}",), codes=_HEAD),
+        "birth-weight-for-age": Derived(units=("{z}",)),
+        "weight-centile-fall": Derived(units=("{space}",), codes=_WEIGHT),
+        "head-centile-rise": Derived(units=("{space}",), codes=_HEAD),
+        "temperature-rise": Derived(units=("Cel",), codes=frozenset({"body-temperature"})),
+        "charting-delay": Derived(units=("h",)),
+        "order-of-measurement": Derived(words=("usual", "other")),
+        "repeat-of-earlier": Derived(words=("none", "size", "all-vitals")),
+        "weight-slip": Derived(words=_SLIPS, codes=_WEIGHT),
+        "length-slip": Derived(words=_SLIPS, codes=_LENGTH),
+        "head-slip": Derived(words=_SLIPS, codes=_HEAD),
+        "temperature-slip": Derived(words=_SLIPS, codes=frozenset({"body-temperature"})),
+        "birth-weight-slip": Derived(words=_SLIPS),
+        "fits-infant": Derived(words=("this-infant", "sibling-better")),
     }
 )
 SCORE_UNIT = "{score}"
