@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
+from cds.entry.ages import Age
 from cds.judge.logic import MET, NOT_MET
 from cds.judge.view import View, unknown
 from cds.rules.model import AgeKind, Band, Gate
@@ -66,16 +67,25 @@ def age_gate(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     corrected = view.ages.corrected
     if corrected is None:
         return born
-    if corrected.elapsed.high < 0 and any(band.start.amount == 0 for band in bands):
-        return MET
-    return max(born, _in_any(bands, "corrected", view), key=lambda verdict: verdict.rank)
+    since_due = _told([_since_due(band, corrected, view) for band in joined(bands)])
+    return max(born, since_due, key=lambda verdict: verdict.rank)
+
+
+def _since_due(band: Band, corrected: Age, view: View) -> bool | None:
+    if band.start.amount:
+        return view.in_band(band, "corrected")
+    ended = corrected.at_least(band.end.amount, band.end.unit)
+    return None if ended is None else not ended
 
 
 def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     if view.age(kind) is None:
         past = kind == "postmenstrual" and _is_past(bands, view)
         return NOT_MET if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
-    answers = [view.in_band(band, kind) for band in joined(bands)]
+    return _told([view.in_band(band, kind) for band in joined(bands)])
+
+
+def _told(answers: list[bool | None]) -> Verdict:
     if True in answers:
         return MET
     return unknown("unknown-age", Rank.POSSIBLE) if None in answers else NOT_MET

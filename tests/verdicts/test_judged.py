@@ -16,7 +16,7 @@ from cds.judge.agreed import in_force, why_not, with_agreed
 from cds.judge.choose import has, is_calm
 from cds.judge.compare import Ends, ends, reached
 from cds.judge.criteria import calm_verdict, judge
-from cds.judge.gates import gate
+from cds.judge.gates import age_gate, gate
 from cds.judge.view import Judged, View
 from cds.rules.model import Comparator, Criterion, Filter, FindingIs, Group, Reach, Rule
 from cds.values import Limit, Rank, Verdict
@@ -417,3 +417,38 @@ def test_the_shipped_rules_ask_for_findings_only_of_rules_before_them() -> None:
 
 def names(rules: Sequence[Rule]) -> list[str]:
     return [rule.id for rule in rules]
+
+
+def test_a_corrected_age_on_both_sides_of_zero_lies_in_a_band_from_birth() -> None:
+    band = rule_set().bands["under-3-months"]
+    born = {"birth": "2025-08-02T09:00:00+00:00", "gestation": {"weeks": 25}}
+    around_due = view_of([], infant=born)
+    corrected = around_due.ages.corrected
+    assert corrected is not None
+    assert corrected.elapsed.low < 0 < corrected.elapsed.high
+    assert age_gate((band,), "chronological", around_due) == Verdict(Rank.NOT_MET)
+    assert age_gate((band,), "either", around_due) == Verdict(Rank.MET)
+
+
+@pytest.mark.parametrize(
+    ("birth", "weeks", "expected"),
+    [
+        ("2025-09-01T09:00:00+00:00", {"weeks": 36, "days": 0}, Verdict(Rank.MET)),
+        ("2025-09-25T09:00:00+00:00", {"weeks": 32, "days": 0}, Verdict(Rank.MET)),
+        ("2025-08-20T09:00:00+00:00", {"weeks": 39, "days": 0}, Verdict(Rank.NOT_MET)),
+        ("2025-08-20T09:00:00+00:00", {"weeks": 36}, Verdict(Rank.POSSIBLE, frozenset({"unknown-age"}))),
+        ("2025-10-30T09:00:00+00:00", {"weeks": 39, "days": 0}, Verdict(Rank.NOT_MET)),
+    ],
+)
+def test_either_age_may_lie_in_a_band_that_begins_after_birth(birth: str, weeks: Data, expected: Verdict) -> None:
+    band = rule_set().bands["28-to-59-days"]
+    assert age_gate((band,), "either", view_of([], infant={"birth": birth, "gestation": weeks})) == expected
+
+
+def test_a_corrected_age_on_both_sides_of_the_end_of_a_band_from_birth_may_lie_in_it() -> None:
+    band = rule_set().bands["newborn-28-days"]
+    born = {"birth": "2025-09-13T09:00:00+00:00", "gestation": {"weeks": 35}}
+    expected = Verdict(Rank.POSSIBLE, frozenset({"unknown-age"}))
+    assert age_gate((band,), "either", view_of([], infant=born)) == expected
+    late = {"birth": "2025-09-01T09:00:00+00:00", "gestation": {"weeks": 36, "days": 6}}
+    assert age_gate((band,), "either", view_of([], infant=late)) == Verdict(Rank.NOT_MET)
