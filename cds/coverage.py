@@ -18,7 +18,8 @@ from cds.entry.times import DAY
 from cds.entry.units import limit as limit_at
 from cds.errors import Problem
 from cds.judge.gates import joined
-from cds.judge.view import Reading, View
+from cds.judge.view import Reading, Value, View
+from cds.rules.check_growth import NEEDS_TABLES
 from cds.rules.model import AgeKind, BandLimit, Edge, Rule, RuleSet
 from cds.values import Span
 
@@ -32,6 +33,10 @@ _STEPS = {
     "weeks": ("wk", "1"),
     "score": ("{score}", "1"),
     "hours": ("h", "1"),
+    "gain": ("g/d", "1"),
+    "growth": ("cm/mo", "0.1"),
+    "length": ("cm", "0.1"),
+    "mass": ("g", "10"),
 }
 SIDES = ("below", "at", "above")
 VERDICTS = ("met", "not-met", "cannot-tell")
@@ -95,9 +100,21 @@ def _note_limit(reading: Reading, owners: dict[int, tuple[str, str]], seen: Seen
     limit = reading.limits[0] if len(reading.limits) == 1 else None
     if limit is None or limit.limit is None or id(limit) not in owners:
         return
+    cuts = reading.value.cuts if reading.value is not None else None
+    if cuts is not None:
+        seen.limits[owners[id(limit)]].add(_side_of_cut(reading.value, cuts.apart(limit.limit)))
+        return
     at = _position(reading)
     if at is not None:
         seen.limits[owners[id(limit)]].add(_side(at, limit))
+
+
+def _side_of_cut(value: Value | None, apart: int | None) -> str:
+    """The side of a cut-off, which lies between what can be charted: nothing is at it."""
+    quantity = value.quantity if value is not None else None
+    if apart is None or quantity is None or abs(apart) > _step(*_STEPS[quantity.dimension]):
+        return "far"
+    return "above" if apart >= 0 else "below"
 
 
 def _position(reading: Reading) -> int | None:
@@ -123,8 +140,12 @@ def step_of(limit: BandLimit) -> int:
     unit = limit.limit.unit
     for name, step in _STEPS.values():
         if name == unit:
-            return limit_at(Decimal(step), unit).position - limit_at(0, unit).position
+            return _step(name, step)
     raise KeyError(unit)
+
+
+def _step(unit: str, step: str) -> int:
+    return limit_at(Decimal(step), unit).position - limit_at(0, unit).position
 
 
 def _note_edges(rule: Rule, view: View, seen: Seen) -> None:
@@ -206,7 +227,9 @@ def _limit_gaps(limits: list[tuple[str, BandLimit]], seen: Seen) -> Iterator[Pro
 
 
 def _sides(limit: BandLimit) -> tuple[str, ...]:
-    """The sides on which a value can be charted: nothing is charted below a limit of zero."""
+    """The sides on which a value can be charted: nothing below a limit of zero, nothing at the cut-off of a z."""
+    if limit.limit is not None and limit.limit.unit in NEEDS_TABLES:
+        return SIDES[0], SIDES[2]
     return SIDES[1:] if limit.limit is not None and limit.limit.value == 0 else SIDES
 
 

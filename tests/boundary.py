@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from cds.advice.needs import leaves
@@ -56,13 +57,13 @@ def _aged(threshold: Threshold, limit: BandLimit, entry: Data) -> Named:
     begin = begin_of(BORN, gestation, threshold.age)
     for end, moment in (("first", reach(begin, limit.band.start)), ("last", reach(begin, limit.band.end) - SECOND)):
         measured = max(moment, BORN)
-        infant = {"birth": BORN.isoformat(), "gestation": gestation}
+        infant = {**entry.get("infant", {}), "birth": BORN.isoformat(), "gestation": gestation}
         yield (
             end,
             {
                 **entry,
                 "infant": infant,
-                "event": {"id": "B-2", "measured": measured.isoformat()},
+                "event": {"id": "B-2", "measured": measured.isoformat(), **_charted_at(entry, measured)},
                 "observations": [_timed(each, measured) for each in entry["observations"]],
                 "earlier": [
                     {
@@ -73,6 +74,11 @@ def _aged(threshold: Threshold, limit: BandLimit, entry: Data) -> Named:
                 ],
             },
         )
+
+
+def _charted_at(entry: Data, measured: datetime) -> Data:
+    delay = entry.get("event", {}).get("charted")
+    return {} if delay is None else {"charted": (measured + delay).isoformat()}
 
 
 def _timed(observation: Data, measured: datetime) -> Data:
@@ -179,6 +185,26 @@ def _fever_highest(degrees: Number) -> Data:
     return {"observations": [{"code": "fever-history", "grade": "present", "highest": highest}]}
 
 
+def _birth_weight(grams: Number) -> Data:
+    weight = {"code": "body-weight", "value": 3000, "unit": "g"}
+    return {"infant": {"birth_weight": {"value": grams, "unit": "g"}}, "observations": [weight]}
+
+
+def _charting_delay(hours: Number) -> Data:
+    return {"event": {"charted": timedelta(hours=float(hours))}, "observations": []}
+
+
+def _risen(code: str, before: int) -> Callable[[Number], Data]:
+    """A size so many per cent above the one of an hour before."""
+    unit = CATALOGUE[code].units[0]
+
+    def chart(percent: Number) -> Data:
+        now = {"code": code, "value": before * (100 + Decimal(percent)) / 100, "unit": unit}
+        return {"observations": [now], "earlier": [[{"code": code, "value": before, "unit": unit}]]}
+
+    return chart
+
+
 _COMPUTED: Mapping[str, Callable[[Number], Data]] = {
     "gestation": _gestation,
     "saturation-difference": _difference,
@@ -186,4 +212,9 @@ _COMPUTED: Mapping[str, Callable[[Number], Data]] = {
     "wet-diapers-per-day": _wet_diapers,
     "fever-hours": _fever_hours,
     "fever-highest": _fever_highest,
+    "birth-weight": _birth_weight,
+    "charting-delay": _charting_delay,
+    "weight-rise": _risen("body-weight", 4000),
+    "length-rise": _risen("body-length", 60),
+    "head-rise": _risen("head-circumference", 40),
 }

@@ -32,6 +32,7 @@ from cds.entry.catalogue import (
 )
 from cds.rules.model import AgeKind, Edge, Rule, RuleSet
 from tests.chance import Chance, Drawn
+from tests.who import TABLES, size
 
 Data = dict[str, Any]
 Number = int | Decimal
@@ -52,9 +53,15 @@ LIKELY: Mapping[str, tuple[int, int]] = {
     "breathing-pause": (0, 40),
     "wet-diapers": (0, 10),
     "body-weight": (400, 14_000),
+    "body-length": (40, 92),
+    "head-circumference": (28, 51),
+    "chest-circumference": (26, 51),
 }
+SIZES = ("body-weight", "body-length", "head-circumference", "chest-circumference")
 BEFORE_MINUTES = (5, 29, 30, 31, 59, 60, 61, 119, 120, 121, 239, 240, 241, 600, 1439, 1440, 1441, 2880, 10_079, 10_081)
+BEFORE_DAYS = (1, 5, 6, 7, 14, 28, 30, 62, 90, 180, 399, 401)
 """How long before the entry an earlier one was measured: on and beside the windows that rules look back over."""
+MOST_EARLIER = 12
 VALUES = tuple(code for code, kind in CATALOGUE.items() if not kind.is_sign)
 VITALS = ("respiratory-rate", "heart-rate", "body-temperature", "oxygen-saturation")
 SIGNS = tuple(code for code, kind in CATALOGUE.items() if kind.is_sign)
@@ -110,7 +117,7 @@ def invent(chance: Chance, tables: Tables) -> Data:
     """One random entry."""
     aim = chance.among(tables.rules) if chance.share(60) else tables.anywhere
     infant, measured = _infant(chance, aim)
-    maker = Maker(chance, tables, measured, chance.among((None, *STATES)))
+    maker = Maker(chance, tables, measured, chance.among((None, *STATES)), _curve(infant, measured))
     aimed = [maker.observation(code) for code in aim.codes[:MOST_AIMED] if chance.share(85)]
     observations = aimed + maker.observations()
     entry: Data = {
@@ -120,7 +127,8 @@ def invent(chance: Chance, tables: Tables) -> Data:
         "observations": observations,
     }
     if chance.share(40):
-        entry["earlier"] = [maker.earlier(place, observations) for place in range(chance.whole(1, 3))]
+        number = chance.whole(4, MOST_EARLIER) if chance.share(15) else chance.whole(1, 3)
+        entry["earlier"] = [maker.earlier(place, observations) for place in range(number)]
     if chance.share(3):
         said = {"place": "/event/measured", "found": "2 h", "words": "measured 2 h after this call"}
         entry["remarks"] = [{"reason": chance.among(("measured-in-future", "code-unmapped")), **said}]
@@ -145,12 +153,31 @@ def _infant(chance: Chance, aim: Aim) -> tuple[Data, datetime]:
     infant: Data = {"id": "T-900", "sex": chance.among(SEXES)}
     if gestation and chance.share(80):
         infant["gestation"] = gestation
+    if chance.share(60):
+        infant["birth_weight"] = _birth_weight(chance)
     kind = chance.among(("time", "time", "time", "time", "date", "days", "none"))
     if kind == "days" and measured >= born:
         infant["age"] = {"days": (measured - born).days}
     elif kind in ("time", "date"):
         infant["birth"] = born.isoformat() if kind == "time" else born.date().isoformat()
     return infant, measured
+
+
+def _curve(infant: Data, measured: datetime) -> tuple[str, int]:
+    """The sex and day of age on whose growth curves sizes are aimed at, corrected for early birth."""
+    sex = infant["sex"] if infant["sex"] in ("female", "male") else "female"
+    if "birth" not in infant:
+        return sex, infant.get("age", {}).get("days", 200)
+    begin = begin_of(datetime.fromisoformat(infant["birth"]), infant.get("gestation"), "corrected")
+    return sex, max((measured.date() - begin.date()).days, 0)
+
+
+def _birth_weight(chance: Chance) -> Data:
+    if chance.share(5):
+        return {"value": chance.among((Decimal("3.3"), 0, 33_000)), "unit": "g"}
+    if chance.share(10):
+        return {"value": Decimal(chance.whole(60, 480)) / 100, "unit": "kg"}
+    return {"value": chance.among((999, 1000, 1499, 1500, 2499, 2500, chance.whole(600, 4800))), "unit": "g"}
 
 
 def _gestation(chance: Chance) -> Data | None:
@@ -186,6 +213,7 @@ class Maker:
     tables: Tables
     measured: datetime
     state: str | None
+    curve: tuple[str, int] = ("female", 200)
 
     def event(self, name: str, measured: datetime) -> Data:
         """When it was measured: a time, seldom a date or a period; seldom not final."""
@@ -199,12 +227,17 @@ class Maker:
 
     def earlier(self, place: int, now: list[Data]) -> Data:
         """An earlier entry, of the same codes more often than of others."""
-        then = self.measured - timedelta(minutes=self.chance.among(BEFORE_MINUTES))
+        then = self.measured - self._before()
         codes = [each["code"] for each in now if self.chance.share(60)]
         observations = [self.observation(code) for code in codes]
         if self.chance.share(20):
             observations += self.observations()
         return {"event": self.event(f"T-900-{place}", then), "observations": observations}
+
+    def _before(self) -> timedelta:
+        if self.chance.share(35):
+            return timedelta(days=self.chance.among(BEFORE_DAYS), minutes=self.chance.among((0, -1, 1)))
+        return timedelta(minutes=self.chance.among(BEFORE_MINUTES))
 
     def care(self) -> Data:
         """What is being done for the infant."""
@@ -230,7 +263,7 @@ class Maker:
         return [self.observation(self.chance.among(self._pool())) for _ in range(number)]
 
     def _pool(self) -> Sequence[str]:
-        return self.chance.among((VITALS, VALUES, SIGNS, SIGNS))
+        return self.chance.among((VITALS, VALUES, SIZES, SIGNS, SIGNS))
 
     def observation(self, code: str) -> Data:
         """One observation: a value or a sign, seldom not obtained, not mapped, or not final."""
@@ -260,18 +293,39 @@ class Maker:
         value, unit = self._number(kind.code), kind.units[0]
         if unit == "Cel" and self.chance.share(15):
             value, unit = fahrenheit(value), "[degF]"
+        if kind.code == "body-weight" and self.chance.share(30):
+            return self._weight(value)
         bound = {"comparator": self.chance.among(COMPARATORS)} if self.chance.share(4) else {}
         return {"value": value, "unit": unit, **bound}
+
+    def _weight(self, grams: Number) -> Data:
+        """The same weight, or as near as it is written, in another unit; seldom as slipped as charts are."""
+        if self.chance.share(15):
+            return {"value": grams / Decimal(1000), "unit": self.chance.among(("kg", "[lb_av]", "g"))}
+        pounds = Decimal(grams) / Decimal("453.59237")
+        if self.chance.share(50):
+            whole, part = divmod(int(pounds * 16), 16)
+            return {"value": [whole, part], "unit": ["[lb_av]", "[oz_av]"]}
+        return {"value": pounds.quantize(Decimal("0.1")), "unit": "[lb_av]"}
 
     def _number(self, code: str) -> Number:
         limits = self.tables.limits.get(code)
         step = STEP.get(CATALOGUE[code].dimension or "", 1)
+        if code in TABLES and self.chance.share(50):
+            return self._on_curve(code)
         if limits and self.chance.share(60):
             return max(self.chance.among(limits) + step * self.chance.among((0, -1, 1)), 0)
         low, high = LIKELY.get(code, (0, 500))
         if self.chance.share(5):
             return Decimal(self.chance.whole(low * 100_000, high * 100_000)) / 100_000
         return self.chance.whole(low, high)
+
+    def _on_curve(self, code: str) -> Number:
+        """A size at a cut-off of growth, or one charted step beside it."""
+        at = size(code, *self.curve, self.chance.among((-6, -3, -2, -2, -1, 0, 1, 2, 2, 3, 5)))
+        if code == "body-weight":
+            return round(at * 100) * 10 + 10 * self.chance.among((-1, 0, 1))
+        return Decimal(round(at * 10) + self.chance.among((-1, 0, 1))) / 10
 
     def _context(self, kind: Kind) -> Data:
         said = {key: self._word(key, words) for key, words in kind.contexts.items() if self._charts(key)}

@@ -73,8 +73,11 @@ def _derived(view: View) -> list[Data]:
     return [
         {"name": name, "value": value_words(value)}
         for name, value in sorted(view.derived.items())
-        if value.verdict is None and "not-cooled" not in value.words
+        if value.verdict is None and _UNREMARKABLE.isdisjoint(value.words)
     ]
+
+
+_UNREMARKABLE = frozenset({"not-cooled", "none", "usual", "this-infant"})
 
 
 def _caution(caution: Caution, view: View) -> Data:

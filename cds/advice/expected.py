@@ -1,5 +1,7 @@
 """What is expected at this age and state of each sign that was charted, on both sides, and whose figure that is.
 
+Beside it the value before, and for sizes what the growth reference gives.
+
 Takes the limits that the rule set names for this purpose, gives the narrowest on each side. Where age or state leave
 more than one, the widest of them is shown: what any possibility allows.
 """
@@ -11,7 +13,9 @@ from typing import Any
 
 from cds.advice.answer import given
 from cds.advice.centile import centile
+from cds.advice.expected_size import size
 from cds.advice.explain import context_words, limit_words, observed_words
+from cds.advice.previous import before, previous
 from cds.entry.catalogue import CATALOGUE
 from cds.entry.model import Observation, QuantityRange
 from cds.judge.cooling import target_words
@@ -31,7 +35,11 @@ _COOLED = "target of cooling"
 
 def expected(view: View) -> list[dict[str, Any]]:
     """One row for each charted sign or value, in the order charted."""
-    return [_row(observation, view) for observation in view.entry.observations]
+    earlier = previous(view)
+    return [
+        {**_row(observation, view), **given(before=before(observation, view, earlier))}
+        for observation in view.entry.observations
+    ]
 
 
 def _row(observation: Observation, view: View) -> dict[str, Any]:
@@ -45,6 +53,9 @@ def _row(observation: Observation, view: View) -> dict[str, Any]:
     target = view.entry.care.get("cooling")
     if isinstance(target, QuantityRange) and observation.code == "body-temperature":
         return {**row, "expected": target_words(target), "limits": [], "sources": [{"ref": _COOLED}]}
+    sized = size(observation, view)
+    if sized is not None:
+        return {**row, **sized}
     return {**row, **_limits(observation, view), **given(centile=centile(observation, view))}
 
 

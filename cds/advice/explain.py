@@ -66,6 +66,8 @@ def _criterion(criterion: Criterion, view: View) -> Node:
     node: Node = {_KEYS[criterion.kind]: criterion.subject or criterion.why or [band.id for band in criterion.bands]}
     if criterion.grades:
         node["wanted"] = sorted(criterion.grades)
+    if criterion.before:
+        node["was"] = sorted(criterion.before.was)
     if criterion.has:
         node["wanted"] = [f"{criterion.has[0]}: {word}" for word in sorted(criterion.has[1])]
     if criterion.kind == "care":
@@ -86,9 +88,11 @@ _KEYS = {
 
 def _readings(judged: Judged) -> Node:
     node: Node = {"readings": [reading_data(reading) for reading in judged.readings]} if judged.readings else {}
-    if judged.past is not None:
-        node["repeats"] = entry_words(judged.past)
-    return node
+    if judged.past is None:
+        return node
+    if judged.then is None:
+        return {**node, "repeats": entry_words(judged.past)}
+    return {**node, "before": {"entry": entry_words(judged.past), **reading_data(judged.then)}}
 
 
 def entry_words(entry: Entry) -> str:
@@ -108,8 +112,16 @@ def reading_data(reading: Reading) -> Node:
     if len(comparators) == 1:
         node["comparator"] = comparators.pop()
     if reading.limits:
-        node["limits"] = [limit_data(limit, unit_of(reading)) for limit in reading.limits]
+        node["limits"] = [_held_against(limit, reading) for limit in reading.limits]
     return node
+
+
+def _held_against(limit: BandLimit, reading: Reading) -> Node:
+    """A limit as data; with the cut-off in charted units where the z that is shown does not tell the side."""
+    node = limit_data(limit, unit_of(reading))
+    cuts = reading.value.cuts if reading.value is not None else None
+    words = cuts.cut_off(limit.limit) if cuts is not None and limit.limit is not None else None
+    return {**node, "cut_off": words} if words else node
 
 
 def said(reading: Reading) -> str:

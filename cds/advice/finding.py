@@ -90,6 +90,8 @@ def _ties(made: Raised) -> Data:
     ties: Data = {}
     if made.other is not None:
         ties["other_entry"] = {**event_data(made.other.entry), "how": "persistent" if made.persistent else "repeat"}
+    if made.held_by:
+        ties["held"] = {"reason": "suspected-entry-error", "by": list(made.held_by)}
     if made.preterm:
         ties["preterm"] = (
             "the reference range is of infants born at term; under 37 weeks postmenstrual age it is a note"

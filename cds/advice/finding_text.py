@@ -53,6 +53,8 @@ def status(each: Advice) -> str:
         said = "provisional: could be, as context is not charted"
     if "other_entry" in each:
         said += f" (entry {entry_named(each['other_entry'])}, {_HOW[each['other_entry']['how']]})"
+    if "held" in each:
+        said += f" ({', '.join(each['held']['by'])})"
     term = f"; {each['preterm']}" if "preterm" in each else ""
     return f"{said}{flag}{term}"
 

@@ -14,7 +14,7 @@ from cds.advice.header import DEFERENCE, age, entry, evaluators, infant, is_open
 from cds.advice.lines import Page
 from cds.advice.missing import missing
 from cds.advice.terms import FRAMES, context, say_code, say_need, say_word
-from cds.advice.text import earlier, evaluated
+from cds.advice.text import before, earlier, evaluated, expected_words, place
 
 Advice = Mapping[str, Any]
 MOST_MISSING = 5
@@ -68,8 +68,8 @@ def _charted(each: Advice) -> str:
     value = each["value"] if "limits" in each else say_word(each["value"])
     around = context(each.get("context", {}))
     status = f", {say_word(each['status'])}" if "status" in each else ""
-    charted = f"{say_code(each['code'])} {value}{f' ({around})' if around else ''}{status}"
-    return f"{charted}; expected {say_word(each['expected'])}"
+    charted = f"{say_code(each['code'])} {value}{f' ({around})' if around else ''}{status}{place(each)}"
+    return f"{charted}{before(each)}; expected {expected_words(each)}"
 
 
 def _noticed(each: Advice) -> str:

@@ -108,8 +108,19 @@ class ShownLimit(Part):
     set_by: str
 
 
+class Previous(Part):
+    """The value of the same sign before, by the same route and at the same site."""
+
+    value: str
+    change: str
+    ago: str
+
+
 class Charted(Part):
-    """A charted sign or value, and what is expected of it at this age and state."""
+    """A charted sign or value, and what is expected of it at this age and state.
+
+    `z` is its place in the growth reference, a span where sex or age are not certain. `before` is the value before.
+    """
 
     code: str
     value: str
@@ -117,6 +128,8 @@ class Charted(Part):
     status: str | None = None
     expected: str
     centile: str | None = None
+    z: str | None = None
+    before: Previous | None = None
     limits: list[ShownLimit] | None = None
     sources: list[FigureSource]
 
@@ -138,12 +151,16 @@ class Step(Part):
 
 
 class LimitHeld(Part):
-    """A limit that a value was held against, who set it and where it is written."""
+    """A limit that a value was held against, who set it and where it is written.
+
+    `cut_off` is the limit in charted units, given where a z to two decimals is the limit.
+    """
 
     threshold: str
     band: str
     words: str
     limit: str
+    cut_off: str | None = None
     source: FigureSource | None = None
     set_by: str
     place: str
@@ -159,6 +176,12 @@ class Reading(Part):
     calm: Literal[False] | None = None
     comparator: Literal["at-or-above", "above", "at-or-below", "below"] | None = None
     limits: list[LimitHeld] | None = None
+
+
+class EarlierReading(Reading):
+    """What a derived value answered at the last earlier entry that tells."""
+
+    entry: str
 
 
 class Reason(Part):
@@ -180,6 +203,8 @@ class Reason(Part):
     not_representable: str | None = None
     wanted: list[str] | None = None
     repeats: str | None = None
+    was: list[Literal["met", "not-met", "untold"]] | None = None
+    before: EarlierReading | None = None
     verdict: Verdict
     reasons: list[str] | None = None
     readings: list[Reading] | None = None
@@ -215,6 +240,13 @@ class Scale(Part):
     items: list[ScaleItem]
 
 
+class Held(Part):
+    """Why a finding is held, and the rules or the remark that make its input suspect."""
+
+    reason: Literal["suspected-entry-error"]
+    by: list[str]
+
+
 class OtherEntry(Event):
     """The earlier entry that a status names."""
 
@@ -246,6 +278,7 @@ class Finding(Part):
     known_limits: str
     scale: Scale | None = None
     other_entry: OtherEntry | None = None
+    held: Held | None = None
     preterm: str | None = None
 
 

@@ -39,10 +39,26 @@ def leaf(node: Node, is_open: bool = True) -> Iterator[str]:
     """The phrases of one criterion: one for each reading that tells, or what it asks where nothing was read."""
     told = [reading for reading in node.get("readings", ()) if is_open or reading["verdict"] == "met"]
     for reading in told:
-        again = f"; also in entry {node['repeats']}" if node.get("repeats") else ""
-        yield f"{_reading(node, reading)}{again}"
+        yield f"{_reading(node, reading)}{_past(node)}"
     if not told:
         yield _unread(node)
+
+
+def _past(node: Node) -> str:
+    """What an earlier entry answered: the one that repeats it, or the last one that tells."""
+    if node.get("repeats"):
+        return f"; also in entry {node['repeats']}"
+    if "was" not in node:
+        return ""
+    then = node.get("before")
+    if then is None:
+        return "; not told before"
+    return f"; before, in entry {then['entry']}: {_value(then)}"
+
+
+def _value(reading: Node) -> str:
+    """A number as it stands, a word in words."""
+    return str(reading["value"]) if reading.get("limits") else say_word(reading["value"])
 
 
 def name(node: Node) -> str:
@@ -79,7 +95,7 @@ def _unread(node: Node) -> str:
 
 def _reading(node: Node, reading: Node) -> str:
     subject = say_code(next(node[key] for key in ("observed", "derived", "score") if key in node))
-    value = reading["value"] if reading.get("limits") else say_word(reading["value"])
+    value = _value(reading)
     charted = value if value.startswith(subject) else f"{subject} {value}"
     around = context(reading.get("context", {}))
     held = _limits(reading)
@@ -142,7 +158,7 @@ def _item(each: Node, node: Node | None) -> str:
 def _values(node: Node) -> Iterator[str]:
     for reading in node.get("readings", ()):
         if reading["verdict"] == "met":
-            yield say_word(reading["value"]) if not reading.get("limits") else reading["value"]
+            yield _value(reading)
     for part in node.get("parts", ()):
         if part["verdict"] == "met":
             yield from _values(part)

@@ -26,7 +26,11 @@ SUSPECT = frozenset({"measured-before-birth", "measured-in-future"})
 
 @dataclass(frozen=True, slots=True)
 class Raised:
-    """One finding with its status and level, and the earlier entry that it is tied to."""
+    """One finding with its status and level, and the earlier entry that it is tied to.
+
+    `held_by` are the rules, or the remark, that make its input suspect. `together`: a contact finding rests on what
+    this one suspects, and neither waits for the other.
+    """
 
     rule: Rule
     verdict: Verdict
@@ -35,6 +39,8 @@ class Raised:
     other: View | None = None
     persistent: bool = False
     preterm: bool = False
+    held_by: tuple[str, ...] = ()
+    together: bool = False
     superseded_by: tuple[str, ...] = ()
 
     @property
@@ -47,7 +53,7 @@ def decide(rules: Sequence[Rule], verdicts: Mapping[str, Verdict], view: View) -
     """Every finding raised for this entry, superseded ones marked, most serious first."""
     findings = _findings(rules, verdicts)
     raised = [made for rule in rules if (made := _raise(rule, verdicts[rule.id], view, findings))]
-    return tuple(sorted(_supersede(raised), key=_rank))
+    return tuple(sorted(_supersede(_suspect(raised)), key=_rank))
 
 
 def _findings(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findings:
@@ -103,10 +109,32 @@ def _scoped(made: Raised, view: View) -> Raised:
 
 
 def _held(made: Raised, view: View) -> Raised:
-    suspect = any(remark.reason in SUSPECT and _bears(remark, made.rule) for remark in view.entry.remarks)
-    if suspect and "contact" not in (made.level, made.rule.level) and not made.rule.red_flag:
-        return replace(made, status="held")
-    return made
+    remarks = [each.reason for each in view.entry.remarks if each.reason in SUSPECT and _bears(each, made.rule)]
+    return replace(made, status="held", held_by=tuple(dict.fromkeys(remarks))) if remarks and can_hold(made) else made
+
+
+def can_hold(made: Raised) -> bool:
+    """Whether a finding may wait: none of contact, none of a rule of contact, and no red flag."""
+    return "contact" not in (made.level, made.rule.level) and not made.rule.red_flag
+
+
+def _suspect(raised: list[Raised]) -> list[Raised]:
+    """What reads a value that a finding of this entry suspects is held; nothing on the entry itself ever is."""
+    holders = [made for made in raised if made.rule.holds and made.verdict.rank is Rank.MET]
+    return [_beside(made, raised) if made in holders else _doubted(made, holders) for made in raised]
+
+
+def _doubted(made: Raised, holders: Sequence[Raised]) -> Raised:
+    by = tuple(each.rule.id for each in holders if not each.rule.reads.isdisjoint(made.rule.reads))
+    if not by or made.rule.area == "quality" or not can_hold(made):
+        return made
+    return replace(made, status="held", held_by=made.held_by + by)
+
+
+def _beside(made: Raised, raised: Sequence[Raised]) -> Raised:
+    """A finding that suspects a value, with whether a contact finding rests on the same."""
+    urgent = (each.rule for each in raised if not can_hold(each))
+    return replace(made, together=any(not rule.reads.isdisjoint(made.rule.reads) for rule in urgent))
 
 
 def _bears(remark: Remark, rule: Rule) -> bool:

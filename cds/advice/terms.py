@@ -63,6 +63,7 @@ REASONS: Mapping[str, str] = MappingProxyType(
         "no-limit-published": "no limit published at this age",
         "bound-only-value": "only a bound was sent",
         "entered-in-error": "entered in error",
+        "suspected-entry-error": "suspected entry error",
         "unit-unmapped": "unit not understood",
         "code-unmapped": "code not understood",
     }

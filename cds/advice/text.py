@@ -60,8 +60,24 @@ def _row(each: Advice) -> tuple[str, str, str, str]:
     value = say_word(each["value"]) if "limits" not in each else each["value"]
     around = context(each.get("context", {}))
     status = f", {say_word(each['status'])}" if "status" in each else ""
-    charted = f"{value}{f', {around}' if around else ''}{status}"
-    return say_code(each["code"]), charted, say_word(each["expected"]), labels(each["sources"])
+    charted = f"{value}{f', {around}' if around else ''}{status}{place(each)}{before(each)}"
+    return say_code(each["code"]), charted, expected_words(each), labels(each["sources"])
+
+
+def place(each: Advice) -> str:
+    """Where a size lies in the growth reference."""
+    return f", z {each['z']}" if "z" in each else ""
+
+
+def before(each: Advice) -> str:
+    """The value before, the change since, and how long ago."""
+    then = each.get("before")
+    return f"; before: {then['value']}, {then['change']}, {then['ago']}" if then else ""
+
+
+def expected_words(each: Advice) -> str:
+    """What is expected: of a value as it stands, of a sign its grade in words."""
+    return str(each["expected"]) if "limits" in each else say_word(each["expected"])
 
 
 def _findings(advice: Advice, page: Page) -> Iterator[str]:

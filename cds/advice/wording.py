@@ -34,6 +34,8 @@ def summary(made: Raised, view: View, findings: Findings) -> str:
         )
     if made.could_be:
         return _fitting(f"Could be: {text}", f"Not charted: {', '.join(doubts(made, view, findings))}.")
+    if made.together:
+        return _fitting(text, "Check entry and infant together.")
     return _fitting(text, f"{_agreed_note(reading)} {_state_note(reading)}".strip())
 
 

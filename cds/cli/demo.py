@@ -1,4 +1,4 @@
-"""`cds demo`: a morning at the newborn ward of Thornmere, an invented hospital."""
+"""`cds demo`: a morning at Thornmere, an invented hospital: the newborn ward, then the clinic."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ MORNING = "morning.json"
 
 
 def demo() -> None:
-    """Answer five invented infants of one morning, one after the other, and name the commands to try next."""
+    """Answer eight invented infants of one morning, one after the other, and name the commands to try next."""
     from cds.adviser import Adviser
     from cds.errors import Refused
     from cds.shipped import shipped

@@ -46,7 +46,7 @@ def criterion(asked: Criterion, rules: RuleSet) -> str:
         return f"age {' or '.join(band.words for band in asked.bands)}, {asked.age}"
     if asked.kind == "care":
         return f"care: {say_word(asked.subject)} {_any_of(asked.grades)}"
-    return f"{say_code(asked.subject)}{_filters(asked)}{_asked(asked, rules)}{_repeated(asked)}"
+    return f"{say_code(asked.subject)}{_filters(asked)}{_asked(asked, rules)}{_repeated(asked)}{_before(asked)}"
 
 
 def _asked(asked: Criterion, rules: RuleSet) -> str:
@@ -86,6 +86,16 @@ def _repeated(asked: Criterion) -> str:
     if asked.repeated_within is None:
         return ""
     return f", at {asked.repeated_times} settled readings within {lasting(asked.repeated_within)}"
+
+
+def _before(asked: Criterion) -> str:
+    if asked.before is None:
+        return ""
+    was = " or ".join(_WAS[word] for word in sorted(asked.before.was))
+    return f", and before, at the last entry within {lasting(asked.before.within)} that tells: {was}"
+
+
+_WAS = {"met": "so too", "not-met": "not so", "untold": "none told"}
 
 
 def _any_of(words: frozenset[str]) -> str:

@@ -116,9 +116,10 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One charting event for one infant with its earlier ones, oldest first.
+    """One charting event for one infant with its earlier ones, oldest first, and entries of siblings where sent.
 
-    `care` holds text, a QuantityRange (cooling) or a tuple of AgreedLimit (agreed_limits).
+    `care` holds text, a QuantityRange (cooling) or a tuple of AgreedLimit (agreed_limits). An earlier entry whose
+    `infant.id` is another one is kept and not looked at.
     """
 
     infant: Infant = Infant()
@@ -127,3 +128,4 @@ class Entry:
     observations: tuple[Observation, ...] = ()
     earlier: tuple[Entry, ...] = ()
     remarks: tuple[Remark, ...] = field(default=())
+    siblings: tuple[Entry, ...] = ()

@@ -17,7 +17,7 @@ from cds.entry.infant import read_infant
 from cds.entry.json_text import read_json
 from cds.entry.model import Entry, Event, Infant, Moment, Observation, Remark
 from cds.entry.observations import read_observation
-from cds.entry.remarks import remark_order, remark_times
+from cds.entry.remarks import remark_order, remark_owner, remark_times
 from cds.entry.times import find_offset
 from cds.errors import Refused
 
@@ -28,7 +28,9 @@ _PARTS = frozenset({"event", "care", "observations", "remarks"})
 _NEEDED = {"infant": "who it is, as far as known", "observations": _SEEN}
 ENTRY = Shape(_PARTS | {"infant", "earlier", "siblings"}, _NEEDED)
 SIBLING = Shape(_PARTS | {"infant", "earlier"}, _NEEDED)
-EARLIER = Shape(_PARTS, {"event": "when it was measured", "observations": _SEEN})
+EARLIER = Shape(_PARTS | {"infant"}, {"event": "when it was measured", "observations": _SEEN})
+WHO = Shape(frozenset({"id"}), {"id": "whose entry it is"})
+"""All that an earlier entry may say of its infant: it is this one, unless its id is another."""
 EVENT = Shape(frozenset({"id", "measured", "absent", "charted", "care_unit", "status"}))
 """`measured`, or where no time is known `absent` with a data-absent-reason, so that silence is never a missing time."""
 REMARK = Shape(
@@ -50,11 +52,10 @@ def read_entry(data: object, moment: Moment | None = None) -> Entry:
     intake = Intake(Faults(), [])
     fields = open_object(data, "", ENTRY, intake)
     entry = _read_whole(fields, moment) if fields else Entry()
-    if fields:
-        _check_siblings(fields)
+    siblings = _read_siblings(fields) if fields else ()
     if intake.faults.problems:
         raise Refused("entry", intake.faults.problems)
-    return replace(entry, remarks=tuple(intake.remarks))
+    return replace(entry, remarks=tuple(intake.remarks), siblings=siblings)
 
 
 def _read_whole(top: Fields, moment: Moment | None) -> Entry:
@@ -80,20 +81,39 @@ def _read_earlier(fields: Fields, entry: Entry, moment: Moment | None) -> tuple[
     if infant.age_days is not None:
         infant = replace(infant, age_at=entry.event.measured)
     found = []
-    for item in _each(fields, "earlier", EARLIER):
+    for item in _once(_each(fields, "earlier", EARLIER)):
         dated = _dated(item, fields.intake.date_offset)
-        earlier, place = _read_part(dated, infant), f"{item.place}/event/measured"
+        earlier, place = _read_part(dated, _whose(item, infant)), f"{item.place}/event/measured"
         fields.intake.remarks.extend(remark_times(earlier, place, moment))
         fields.intake.remarks.extend(remark_order(earlier, entry, place))
+        fields.intake.remarks.extend(remark_owner(earlier, entry, item.place))
         found.append(earlier)
     return tuple(sorted(found, key=_when))
 
 
-def _check_siblings(fields: Fields) -> None:
-    # Read for their faults alone: no rule looks at siblings yet, and their remarks are not this infant's.
+def _once(sent: list[Fields]) -> Iterator[Fields]:
+    """What was sent, each once: the same entry sent again is no second count."""
+    kept: list[Fields] = []
+    for item in sent:
+        if any(item.data == other.data for other in kept):
+            words = "sent as earlier a second time: looked at once"
+            item.intake.remarks.append(Remark("earlier-duplicated", item.place, "the same entry", words))
+        else:
+            kept.append(item)
+    yield from kept
+
+
+def _whose(item: Fields, infant: Infant) -> Infant:
+    """The infant of an earlier entry: this one, or one of whom only the id is known."""
+    who = item.inside("infant", WHO)
+    name = who.text("id") if who else None
+    return infant if name is None or infant.id in (None, name) else Infant(id=name)
+
+
+def _read_siblings(fields: Fields) -> tuple[Entry, ...]:
+    # Their remarks are not this infant's.
     apart = replace(fields, intake=Intake(fields.intake.faults, []))
-    for sibling in _each(apart, "siblings", SIBLING):
-        _read_whole(sibling, None)
+    return tuple([_read_whole(sibling, None) for sibling in _each(apart, "siblings", SIBLING)])
 
 
 def _event(entry: Fields) -> Event:

@@ -42,6 +42,13 @@ def remark_order(earlier: Entry, entry: Entry, place: str) -> Iterator[Remark]:
         yield Remark("earlier-after-event", place, found, words)
 
 
+def remark_owner(earlier: Entry, entry: Entry, place: str) -> Iterator[Remark]:
+    """Remark on an earlier entry that is of another infant; `place` is that of the earlier entry."""
+    if earlier.infant.id != entry.infant.id:
+        words = "sent as earlier, but of another infant: not looked at"
+        yield Remark("earlier-of-other-infant", f"{place}/infant/id", "another infant", words)
+
+
 def _remark_apart(at: Remark, own: Moment, event: Moment | None) -> Iterator[Remark]:
     """Remark on an observation whose own time lies more than an hour from that of its event."""
     if event is None:

@@ -54,8 +54,13 @@ def _build_entry(shape: Shape) -> Schema:
     parts: Schema = {key: refer(key) for key in ("infant", "event", "care")}
     lists = {"observations": "observation", "earlier": "earlier", "siblings": "sibling", "remarks": "remark"}
     parts |= {key: build_list(name) for key, name in lists.items()}
-    schema = build_object(shape, {key: parts[key] for key in shape.keys})
-    return schema | _need_event() if "infant" in shape.keys else schema
+    if shape is read.EARLIER:
+        return build_object(shape, {key: parts[key] for key in shape.keys} | {"infant": _build_who()})
+    return build_object(shape, {key: parts[key] for key in shape.keys}) | _need_event()
+
+
+def _build_who() -> Schema:
+    return build_object(read.WHO, {"id": refer("text")})
 
 
 def _need_event() -> Schema:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from cds.entry.catalogue import ASLEEP, CATALOGUE
 from cds.entry.model import Observation
 from cds.judge.agreed import with_agreed
+from cds.judge.before import alone, asked_before
 from cds.judge.choose import UNGRADED, context_reason, has, is_calm, selects, words_of
 from cds.judge.compare import Ends, Outcome, ends, reached, settle
 from cds.judge.derive import derive
@@ -154,8 +155,10 @@ def hold(threshold: Threshold, limits: tuple[BandLimit, ...], value: Ends, doubt
 
 
 def _derived(criterion: Criterion, view: View) -> Judged:
-    judged = _computed(criterion, view)
-    return judged if criterion.repeated_within is None else repeat(criterion, judged, view, judge)
+    if criterion.before is None:
+        return _computed(criterion, view)
+    now = judge(alone(criterion, criterion.before), view)
+    return asked_before(criterion, now, view, judge)
 
 
 def _computed(criterion: Criterion, view: View) -> Judged:

@@ -10,7 +10,32 @@
 | cooling-target | below, above, inside, not-cooled | body temperature but skin, care.cooling | unknown, missing-input |
 | fever-hours, fever-highest | h, Cel | `judge.fever` | unknown, missing-input |
 | newborn-screen | pass, repeat, fail, invalid, early | `judge.screen` | unknown, missing-input |
+| weight-for-age, length-for-age, head-for-age | {z} | `judge.growth`: size, age, sex, gestation | unknown or possible |
+| weight-for-length | {z} | `judge.growth`: weight and length of this entry, sex | unknown or possible |
+| birth-weight-for-age | {z} | `judge.growth`: birth weight, sex, gestation | unknown or possible |
+| weight-centile-fall | {space} | `judge.spaces`: birth weight, weight from day 14 | unknown or possible |
+| head-centile-rise | {space} | `judge.spaces`: this head, the earliest after day 14 | unknown or possible |
+| birth-weight | g, exact | infant.birth_weight | unknown, missing-input |
+| first-entry | yes, no | whether earlier entries were sent | always told |
+| weight-loss, weight-of-birth-weight | %, exact | weight, birth weight above 0 | unknown, missing-input |
+| weight-change | g, exact | weight, the last earlier weight | unknown, missing-input |
+| weight-change-over-month | g, exact | weight, the latest 28 to 62 d before | unknown, missing-input |
+| weight-gain-since-last | g/d | weight, the last at least 20 h before | unknown, missing-input |
+| weight-gain-over-5-days | g/d | weight, the latest 5 to 35 d before | unknown, missing-input |
+| weight-gain-since-birth | g/d | weight, birth weight, age | unknown, or possible without age |
+| length-gain, head-gain | cm in 30.4375 d | length or head, the latest 14 to 100 d before | unknown, missing-input |
+| head-minus-chest | cm; below 0 the chest is larger | head and chest of this entry | unknown, missing-input |
+| weight-rise, length-rise, head-rise | %: rises by 30 d, falls whole | `judge.plausible` | unknown, missing-input |
+| weight-slip, length-slip, head-slip | none, unit, decimal, pounds-as-decimal | `judge.slips` | missing-input |
+| temperature-slip, birth-weight-slip | none, unit, decimal | `judge.slips` | unknown, missing-input |
+| order-of-measurement | usual, other | `judge.order`: two times or more | unknown, missing-input |
+| charting-delay | h, exact; a span where a time is one | event.measured, event.charted | unknown, missing-input |
+| repeat-of-earlier | none, size, all-vitals | `judge.alike`: this entry and those before | unknown, missing-input |
+| fits-infant | this-infant, sibling-better | `judge.alike`: sizes before, siblings | unknown, missing-input |
 | any score | {score} | `judge.scores` | unknown, missing-input |
+
+Where a code is charted more than once, the last exact one is the weight, length, head or chest of its entry; where only
+a bound was sent, the reason is bound-only-value. A rate over times that are only dates is a span (`judge.changes`).
 
 Nothing here is a limit; the limits that fever and screen need are thresholds of the rule set.
 """
@@ -19,14 +44,33 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 
 from cds.entry.model import Observation
 from cds.entry.units import written
+from cds.judge.alike import fits_infant, repeat_of_earlier
 from cds.judge.cooling import cooling_target
 from cds.judge.fever import fever_highest, fever_hours
+from cds.judge.gains import (
+    birth_weight,
+    first_entry,
+    weight_change,
+    weight_change_over_month,
+    weight_gain_over_5_days,
+    weight_gain_since_birth,
+    weight_gain_since_last,
+    weight_loss,
+    weight_of_birth_weight,
+)
+from cds.judge.growth import birth_weight_for_age, head_for_age, length_for_age, weight_for_age, weight_for_length
 from cds.judge.inputs import missing, standing, usable, weeks
+from cds.judge.order import charting_delay, order_of_measurement
+from cds.judge.plausible import rise_of
 from cds.judge.scores import score_total
 from cds.judge.screen import newborn_screen
+from cds.judge.sizes import head_gain, head_minus_chest, length_gain
+from cds.judge.slips import birth_weight_slip, size_slip, temperature_slip
+from cds.judge.spaces import head_centile_rise, weight_centile_fall
 from cds.judge.view import Value, View, unknown
 from cds.values import Quantity, Rank, Verdict, position_of
 
@@ -120,4 +164,35 @@ DERIVED: dict[str, Callable[[View], Value]] = {
     "fever-hours": fever_hours,
     "fever-highest": fever_highest,
     "newborn-screen": newborn_screen,
+    "weight-for-age": weight_for_age,
+    "length-for-age": length_for_age,
+    "weight-for-length": weight_for_length,
+    "head-for-age": head_for_age,
+    "birth-weight-for-age": birth_weight_for_age,
+    "weight-centile-fall": weight_centile_fall,
+    "head-centile-rise": head_centile_rise,
+    "birth-weight": birth_weight,
+    "first-entry": first_entry,
+    "weight-loss": weight_loss,
+    "weight-of-birth-weight": weight_of_birth_weight,
+    "weight-change": weight_change,
+    "weight-change-over-month": weight_change_over_month,
+    "weight-gain-since-last": weight_gain_since_last,
+    "weight-gain-over-5-days": weight_gain_over_5_days,
+    "weight-gain-since-birth": weight_gain_since_birth,
+    "length-gain": length_gain,
+    "head-gain": head_gain,
+    "head-minus-chest": head_minus_chest,
+    "weight-rise": partial(rise_of, "body-weight"),
+    "length-rise": partial(rise_of, "body-length"),
+    "head-rise": partial(rise_of, "head-circumference"),
+    "weight-slip": partial(size_slip, "body-weight"),
+    "length-slip": partial(size_slip, "body-length"),
+    "head-slip": partial(size_slip, "head-circumference"),
+    "temperature-slip": temperature_slip,
+    "birth-weight-slip": birth_weight_slip,
+    "order-of-measurement": order_of_measurement,
+    "charting-delay": charting_delay,
+    "repeat-of-earlier": repeat_of_earlier,
+    "fits-infant": fits_infant,
 }

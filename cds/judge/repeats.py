@@ -40,7 +40,7 @@ def _run(criterion: Criterion, view: View, wanted: int, judge: Judge) -> list[tu
     """The latest earlier entries whose calm readings meet, unbroken; None where they are too few."""
     assert criterion.repeated_within is not None
     run: list[tuple[View, Verdict]] = []
-    for past in _instants(view.past(criterion.repeated_within)):
+    for past in instants(view.past(criterion.repeated_within)):
         judged = judge(once(criterion), past)
         then = _calm(judged)
         if then.rank >= Rank.POSSIBLE:
@@ -52,7 +52,7 @@ def _run(criterion: Criterion, view: View, wanted: int, judge: Judge) -> list[tu
     return None
 
 
-def _instants(views: Iterable[View]) -> Iterator[View]:
+def instants(views: Iterable[View]) -> Iterator[View]:
     """Earlier entries, of several at one instant the last sent: a corrected entry is no second count."""
     seen: set[object] = set()
     for view in views:

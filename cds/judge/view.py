@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, Protocol
 
-from cds.entry.ages import Age, Ages, ages
+from cds.entry.ages import Age, Ages, ages, is_before_birth
 from cds.entry.model import Entry, Observation
 from cds.judge.compare import Outcome
 from cds.rules.model import AgeKind, Band, BandLimit, Comparator, RuleSet, Threshold
@@ -29,7 +29,11 @@ class Cuts(Protocol):
         ...
 
     def apart(self, limit: Limit) -> int | None:
-        """Positions from the cut-off to what was charted; None where there is more than one cut-off."""
+        """Positions from the cut-off to what was charted, below zero short of it; None where there are several."""
+        ...
+
+    def cut_off(self, limit: Limit) -> str | None:
+        """The cut-off in charted units, where the z that is shown is the limit; else None."""
         ...
 
 
@@ -66,11 +70,15 @@ class Reading(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """The verdict of a criterion with the readings behind it. `past` is the earlier entry that repeats it."""
+    """The verdict of a criterion with the readings behind it.
+
+    `past` is the earlier entry that repeats it, or the last one that tells, and `then` what was read there.
+    """
 
     verdict: Verdict
     readings: tuple[Reading, ...] = ()
     past: Entry | None = None
+    then: Reading | None = None
 
 
 class View:
@@ -116,12 +124,16 @@ class View:
     def past(self, seconds: int) -> Iterator[View]:
         """Views of the earlier entries measured within so many seconds before this one, latest first.
 
-        One that was measured at the same instant, or later, is no earlier count.
+        One that was measured at the same instant, or later, is no earlier count; one of another infant or from before
+        birth tells nothing of this one.
         """
         now = self.entry.event.measured
         for place in range(len(self.earlier) - 1, -1, -1):
-            then = self.entry.earlier[place].event.measured
+            past = self.entry.earlier[place]
+            then = past.event.measured
             if now is None or then is None or then.seconds.low >= now.seconds.high:
+                continue
+            if past.infant.id != self.entry.infant.id or is_before_birth(past.infant, then):
                 continue
             if now.seconds.low - then.seconds.high <= seconds:
                 yield self._view(place)

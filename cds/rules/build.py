@@ -212,6 +212,7 @@ def _rule(data: Data, place: str, named: Named) -> Rule:
         supersedes=tuple(data.get("supersedes", ())),
         scale=Scale(scale["name"], scale["column"]) if scale else None,
         opened_by=tuple(data.get("opened_by", ())),
+        holds=data.get("holds", False),
     )
 
 

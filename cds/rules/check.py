@@ -12,6 +12,7 @@ from cds.rules.check_bands import check_bands
 from cds.rules.check_cases import check_cases
 from cds.rules.check_conditions import check_part
 from cds.rules.check_graph import check_graph
+from cds.rules.check_growth import check_growth
 from cds.rules.check_reach import check_reach, shown_thresholds
 from cds.rules.check_rules import check_rule
 from cds.rules.check_ruleset import check_ruleset
@@ -34,6 +35,7 @@ def check_meaning(sheets: Sheets) -> list[Problem]:
     ruleset = Spot(sheets.ruleset, sheets.ruleset.data)
     problems = [
         *check_ruleset(ruleset, names),
+        *check_growth(sheets, names),
         *check_bands(sheets.bands),
         *_groups(names),
         *(problem for spot in whole(sheets.thresholds) for problem in check_threshold(spot, names)),

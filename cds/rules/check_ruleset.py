@@ -13,7 +13,7 @@ from cds.rules.check_say import check_words
 from cds.rules.names import Names
 from cds.rules.phrase import either, quoted
 from cds.rules.spot import Spot, unlisted, unlisted_key
-from cds.rules.vocabulary import SETTINGS, STEPS
+from cds.rules.vocabulary import GROWTH_SETTINGS, SETTINGS, STEPS
 from cds.rules.walk import reached_by
 
 _VALUES = frozenset(code for code, kind in CATALOGUE.items() if not kind.is_sign)
@@ -41,11 +41,12 @@ def check_ruleset(ruleset: Spot, names: Names) -> Iterator[Problem]:
 
 def check_setting(setting: Spot, value: Spot, screens: list[str]) -> Iterator[Problem]:
     """Whether a setting has a value that the software reads."""
-    yield from unlisted_key(setting, "setting", SETTINGS)
-    unit = SETTINGS.get(setting.name)
+    known = {**SETTINGS, **GROWTH_SETTINGS}
+    yield from unlisted_key(setting, "setting", known)
+    unit = known.get(setting.name)
     if setting.name == "screen_algorithm" and value.data not in screens:
         yield value.says("RS-329", quoted(value.data), either(screens), "name one of `screens`, or add it there")
-    elif unit in ("h", "wk") and not re.fullmatch(rf"[1-9][0-9]? {unit}", value.data):
+    elif unit in ("h", "wk", "mo") and not re.fullmatch(rf"[1-9][0-9]? {unit}", value.data):
         yield value.says("RS-329", quoted(value.data), f"a whole number, a space, and `{unit}`", "correct the value")
 
 
@@ -59,7 +60,7 @@ def _settings(ruleset: Spot, names: Names) -> Iterator[Problem]:
             yield value.says("RS-329", quoted(value.data), either(options), "choose one of `of`, or add it there")
         else:
             yield from check_setting(setting, value, screens)
-    for name in SETTINGS:
+    for name in [*SETTINGS, *(GROWTH_SETTINGS if "growth" in ruleset.data else ())]:
         if name not in ruleset.data["settings"]:
             found, expected = f"no setting `{name}`", f"the setting `{name}`, which the software reads"
             yield ruleset.down("settings").says("RS-231", found, expected, f"add `{name}` with value, why and source")

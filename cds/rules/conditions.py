@@ -14,7 +14,7 @@ from typing import Any
 
 from cds.entry.catalogue import STATE_GROUPS
 from cds.rules.amounts import seconds
-from cds.rules.model import AgeKind, Band, Condition, Criterion, Filter, FindingIs, Group, Reach
+from cds.rules.model import AgeKind, Band, Before, Condition, Criterion, Filter, FindingIs, Group, Reach
 
 Data = Mapping[str, Any]
 
@@ -136,9 +136,16 @@ def _derived(data: Data, named: Named) -> Condition:
         subject=data["derived"],
         reach=Reach(threshold=data["reaches"]) if "reaches" in data else None,
         grades=frozenset(data.get("is", ())),
-        repeated_within=seconds(data["repeated"]["within"]) if "repeated" in data else None,
+        before=_before(data),
         item=data.get("item"),
     )
+
+
+def _before(data: Data) -> Before | None:
+    if "before" not in data:
+        return None
+    alone = key_of({name: value for name, value in data.items() if name != "before"})
+    return Before(frozenset(data["before"]["was"]), seconds(data["before"]["within"]), alone)
 
 
 def _score(data: Data, named: Named) -> Condition:

@@ -137,13 +137,24 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True)
+class Before:
+    """What the last earlier entry that tells must have answered, and how many seconds back it may lie.
+
+    `was`: any of met, not-met, untold (no such entry). `key` is that of the same criterion without it.
+    """
+
+    was: frozenset[str]
+    within: int
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
 class Criterion:
     """One question to an entry. `kind` says which of the other fields count.
 
     observed: `subject` a code; `reach` or `grades` or `has`; `where`; `repeated_within` seconds, `repeated_times`
               readings.
-    derived:  `subject` a derived value; `reach` or `grades` (its words); `repeated_within` seconds: so at the last
-              earlier entry that tells, too.
+    derived:  `subject` a derived value; `reach` or `grades` (its words); `before`.
     score:    `subject` a score; `reach`.
     care:     `subject` a care key; `grades`; `uncharted` says whether care that is not charted could be one of them.
     band:     `bands` of ages, by `age`.
@@ -161,6 +172,7 @@ class Criterion:
     where: tuple[Filter, ...] = ()
     repeated_within: int | None = None
     repeated_times: int = 2
+    before: Before | None = None
     bands: tuple[Band, ...] = ()
     age: AgeKind = "chronological"
     why: str = ""
@@ -200,7 +212,7 @@ class Gate:
     """Whom a rule applies to: age bands of one kind, and the breathing support under which it is not evaluated.
 
     `scoped` rules are not evaluated under the postmenstrual age of the setting `scope_from`; red flags, what people
-    state (worry, looks ill) and rules on quality and growth are not scoped.
+    state (worry, looks ill) and rules on quality, growth and weight are not scoped.
     """
 
     bands: tuple[Band, ...]
@@ -236,7 +248,11 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Criteria and findings combined; raises one finding. `codes` are the observation codes its condition reads."""
+    """Criteria and findings combined; raises one finding.
+
+    `codes` are the observation codes its condition reads, `reads` those and what else a slip may lie in. A rule that
+    `holds` makes what it reads suspect: findings below contact that read the same are held.
+    """
 
     id: str
     revision: int
@@ -259,6 +275,8 @@ class Rule:
     scale: Scale | None = None
     opened_by: tuple[str, ...] = ()
     codes: frozenset[str] = frozenset()
+    holds: bool = False
+    reads: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

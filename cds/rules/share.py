@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
-from cds.rules.vocabulary import DERIVED
+from cds.rules.vocabulary import DERIVED, READS
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,9 @@ def share(rules: Iterable[Rule]) -> tuple[Rule, ...]:
 
 def _shared(rule: Rule, shared: _Shared) -> Rule:
     gate = shared.gates.setdefault(rule.gate, rule.gate)
-    return replace(rule, gate=gate, when=shared.condition(rule.when), codes=codes_of(rule.when))
+    codes = codes_of(rule.when)
+    reads = codes | reads_of(rule.when)
+    return replace(rule, gate=gate, when=shared.condition(rule.when), codes=codes, reads=reads)
 
 
 def is_chained(when: Condition) -> bool:
@@ -57,3 +59,10 @@ def codes_of(when: Condition) -> frozenset[str]:
             return frozenset({when.subject})
         return DERIVED[when.subject].codes if when.kind == "derived" else frozenset()
     return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()
+
+
+def reads_of(when: Condition) -> frozenset[str]:
+    """What the derived values of a condition read besides: codes that may be charted, the birth weight."""
+    if isinstance(when, Criterion):
+        return READS.get(when.subject, frozenset()) if when.kind == "derived" else frozenset()
+    return frozenset().union(*map(reads_of, when.parts)) if isinstance(when, Group) else frozenset()

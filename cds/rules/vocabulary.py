@@ -118,6 +118,8 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "fast-weight-gain",
             "low-birth-weight",
             "very-low-birth-weight",
+            "birth-weight-doubled",
+            "birth-weight-tripled",
         ),
         "growth": (
             "weight-for-age-low",
@@ -128,6 +130,7 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "weight-for-length-low",
             "weight-for-length-very-low",
             "weight-for-length-high",
+            "weight-for-length-rising",
             "head-small",
             "head-very-small",
             "head-large",
@@ -153,6 +156,11 @@ FINDINGS_BY_AREA: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "charted-late",
             "order-of-measurement",
             "recheck-overdue",
+            "clothing-not-advised",
+            "clothing-unknown",
+            "site-unknown",
+            "oxygen-unknown",
+            "method-not-advised",
         ),
     }
 )
@@ -179,7 +187,7 @@ STEPS = (
     "record-response",
 )
 
-UNSCOPED = frozenset({"quality", "growth"})
+UNSCOPED = frozenset({"quality", "growth", "weight"})
 """Areas whose rules are evaluated at any postmenstrual age."""
 
 OUTRANKING = frozenset({"worry-stated", "looks-ill"})
@@ -198,6 +206,9 @@ SETTINGS: Mapping[str, str] = MappingProxyType(
     {"screen_algorithm": "a screen", "close_within": "h", "scope_from": "wk", "term_from": "wk"}
 )
 """What the software reads: the screen algorithm in use, and spans of time with their unit."""
+
+GROWTH_SETTINGS: Mapping[str, str] = MappingProxyType({"corrected_until_below_32_weeks": "mo"})
+"""What it reads besides in a rule set with `growth`: how long the age of infants born before 32 weeks is corrected."""
 
 SLOTS = ("value", "unit", "limit", "grade", "site", "route", "state", "total", "seconds")
 SUMMARY_LENGTH = 139
@@ -220,6 +231,26 @@ class Derived:
 _WEIGHT, _LENGTH = frozenset({"body-weight"}), frozenset({"body-length"})
 _HEAD = frozenset({"head-circumference"})
 _SLIPS = ("none", "unit", "decimal", "pounds-as-decimal")
+_BIRTH_WEIGHT = ("implausible-birth-weight-low", "implausible-birth-weight-high")
+_POUNDS = ("pounds-reading-near", "pounds-reading-a-day")
+_OTHER_INFANT = (
+    *("far-from-own-weight", "far-from-own-length", "far-from-own-head"),
+    *("near-sibling-weight", "near-sibling-length", "near-sibling-head"),
+    *("own-weight-a-day", "own-length-a-day", "own-head-a-day"),
+)
+
+
+def _limits(size: str) -> tuple[str, ...]:
+    """The thresholds of what a size, and its change since an earlier one, cannot be."""
+    more = _BIRTH_WEIGHT if size == "weight" else ()
+    own = (f"implausible-{size}-low", f"implausible-{size}-high")
+    return (*own, f"{size}-fall-implausible", f"{size}-rise-implausible", *more)
+
+
+def _readings(size: str) -> tuple[str, ...]:
+    """The thresholds of a slip: what a size cannot be, and how near another reading of it must come."""
+    return (*_limits(size), f"{size}-reading-near", f"own-{size}-a-day")
+
 
 DERIVED: Mapping[str, Derived] = MappingProxyType(
     {
@@ -258,12 +289,32 @@ DERIVED: Mapping[str, Derived] = MappingProxyType(
         "charting-delay": Derived(units=("h",)),
         "order-of-measurement": Derived(words=("usual", "other")),
         "repeat-of-earlier": Derived(words=("none", "size", "all-vitals")),
-        "weight-slip": Derived(words=_SLIPS, codes=_WEIGHT),
-        "length-slip": Derived(words=_SLIPS, codes=_LENGTH),
-        "head-slip": Derived(words=_SLIPS, codes=_HEAD),
-        "temperature-slip": Derived(words=_SLIPS, codes=frozenset({"body-temperature"})),
-        "birth-weight-slip": Derived(words=_SLIPS),
-        "fits-infant": Derived(words=("this-infant", "sibling-better")),
+        "weight-slip": Derived(words=_SLIPS, codes=_WEIGHT, thresholds=(*_readings("weight"), *_POUNDS)),
+        "length-slip": Derived(words=_SLIPS, codes=_LENGTH, thresholds=_readings("length")),
+        "head-slip": Derived(words=_SLIPS, codes=_HEAD, thresholds=_readings("head")),
+        "temperature-slip": Derived(
+            words=_SLIPS,
+            codes=frozenset({"body-temperature"}),
+            thresholds=("implausible-temperature-low", "implausible-temperature-high"),
+        ),
+        "birth-weight-slip": Derived(words=_SLIPS, thresholds=_BIRTH_WEIGHT),
+        "fits-infant": Derived(words=("this-infant", "sibling-better"), thresholds=_OTHER_INFANT),
+        "weight-rise": Derived(units=("%",), codes=_WEIGHT, thresholds=_limits("weight")),
+        "length-rise": Derived(units=("%",), codes=_LENGTH, thresholds=_limits("length")),
+        "head-rise": Derived(units=("%",), codes=_HEAD, thresholds=_limits("head")),
     }
 )
+READS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "fits-infant": _WEIGHT | _LENGTH | _HEAD,
+        **dict.fromkeys(
+            (
+                *("birth-weight", "birth-weight-slip", "birth-weight-for-age", "weight-loss", "weight-of-birth-weight"),
+                *("weight-gain-since-birth", "weight-centile-fall"),
+            ),
+            frozenset({"birth-weight"}),
+        ),
+    }
+)
+"""What derived values read beside the codes that they need: codes that may be charted, the birth weight."""
 SCORE_UNIT = "{score}"

@@ -31,8 +31,9 @@ class Told:
 
     @property
     def is_in_doubt(self) -> bool:
-        """Whether the entry raises a finding on its own quality, or a remark."""
-        return bool(self.view.entry.remarks) or any(made.rule.area == "quality" for made in self.findings.values())
+        """Whether the entry raises a finding on its own quality above a note, or a remark."""
+        doubts = (made for made in self.findings.values() if made.rule.area == "quality" and level(made) > 0)
+        return bool(self.view.entry.remarks) or any(doubts)
 
     def red_flags(self) -> frozenset[str]:
         """The rules of the red flags that are raised."""

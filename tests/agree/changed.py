@@ -11,6 +11,7 @@ from copy import deepcopy
 from decimal import Decimal
 from typing import Any
 
+from cds.advice.needs import leaves
 from cds.entry.catalogue import CATALOGUE
 from cds.judge.choose import UNGRADED
 from cds.rules.model import RuleSet
@@ -26,6 +27,8 @@ CIRCUMSTANCES = frozenset(
 )
 """Contexts that say how and when something was charted. The others are themselves what was seen: `sites`, `with`,
 `ended_by`, `rhythm`, `intermittent`, `need`, `purpose`, `since`, `highest`."""
+
+SIZES = frozenset({"body-weight", "body-length", "head-circumference", "chest-circumference"})
 
 DANGER: Mapping[str, tuple[str, ...]] = {
     "nasal-flaring": ("minimal", "marked", "present"),
@@ -76,8 +79,8 @@ DANGER: Mapping[str, tuple[str, ...]] = {
 def worsen(data: Data, chance: Chance, rules: RuleSet) -> Changed:
     """A value further in the direction of the limits on its side, while it reaches none of those on the other side.
 
-    Left out: saturations charted at both hand and foot, as their difference has no worse direction, and temperatures
-    of an infant who is cooled to a target.
+    Left out: saturations charted at both hand and foot, as their difference has no worse direction, temperatures of an
+    infant who is cooled to a target, and sizes, whose limits lie on both sides of a loss, a gain or a z.
     """
     places = [place for place, each in enumerate(data["observations"]) if _can_worsen(each, data)]
     if not places:
@@ -94,7 +97,7 @@ def worsen(data: Data, chance: Chance, rules: RuleSet) -> Changed:
 
 def _can_worsen(observation: Data, data: Data) -> bool:
     code = observation["code"]
-    if CATALOGUE[code].is_sign or "value" not in observation or isinstance(observation["value"], list):
+    if CATALOGUE[code].is_sign or code in SIZES or "value" not in observation or isinstance(observation["value"], list):
         return False
     if code == "oxygen-saturation":
         return len([each for each in data["observations"] if each["code"] == code]) < 2
@@ -111,8 +114,12 @@ def _ways(observation: Data, rules: RuleSet) -> list[int]:
 
 
 def limits_of(rules: RuleSet, code: str) -> tuple[list[Decimal], list[Decimal]]:
-    """Every limit of a code that is reached from above, and every one from below, whatever the band."""
-    own = [each for each in rules.thresholds.values() if each.quantity == code]
+    """Every limit of a code that is reached from above, and every one from below, whatever the band.
+
+    Left out: limits beyond which the entry itself is in doubt, as beyond them a value is not worse but less likely.
+    """
+    doubted = {leaf.reach.threshold for rule in rules.rules if rule.holds for leaf in leaves(rule.when) if leaf.reach}
+    own = [each for each in rules.thresholds.values() if each.quantity == code and each.id not in doubted]
     sides: tuple[list[Decimal], list[Decimal]] = ([], [])
     for threshold in own:
         side = sides[threshold.reached in ("at-or-below", "below")]

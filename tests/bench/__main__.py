@@ -5,15 +5,19 @@ Every number is a ratio within this one run. Nothing here passes or fails.
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from cds.adviser import Adviser
+from cds.entry.read import read_entry, read_json
 from cds.rules.load import freeze, load
 from cds.rules.model import RuleSet
 from cds.shipped import shipped
-from tests.bench.contestants import ADVISER, CHAIN, PLAIN, Contestants
+from tests.bench.contestants import ADVISER, CHAIN, PLAIN, Contestants, of_the_chain
+from tests.bench.entries import weighed
 from tests.bench.measure import Times, beside, commands, percentile
 from tests.bench.sample import differing, sample
 
@@ -27,14 +31,14 @@ Table = Mapping[str, Times]
 def main(rounds: int, starts: int) -> None:
     """All tables, as Markdown."""
     rules = load(RULES)
-    contestants = Contestants(rules)
+    contestants = Contestants(of_the_chain(rules))
     for line in _agreement(contestants):
         print(line)
     for heading, in_a_row in (("in a row", min(rounds, IN_A_ROW)), ("one by one", 1)):
         times = {name: beside(calls, rounds // in_a_row, in_a_row) for name, calls in contestants.each()}
         for line in (f"## Called {heading}", "", *_entries(times), *_goals(times)):
             print(line)
-    for line in _starts(rules, starts):
+    for line in (*_history(Adviser(rules), rounds), *_starts(rules, starts)):
         print(line)
 
 
@@ -76,6 +80,18 @@ def _goals(times: Mapping[str, Table]) -> Iterator[str]:
     yield f"The chain's p50 over all entries is {one / 1000:.1f} us of processor time on this machine."
     yield f"Plain evaluator: {percentile(pooled[PLAIN], 50) / one:.0f} times the chain; the goal is at most 10."
     yield f"Adviser: {percentile(pooled[ADVISER], 50) / one:.0f} times the chain; the goal is at most 400."
+    yield ""
+
+
+def _history(adviser: Adviser, rounds: int) -> Iterator[str]:
+    """What earlier entries cost, under all rules: one entry with weight, length and head, alone and with twelve."""
+    alone, with_twelve = (read_entry(read_json(json.dumps(weighed(number)))) for number in (0, 12))
+    calls = {"alone": lambda: adviser.advise(alone), "with 12 earlier": lambda: adviser.advise(with_twelve)}
+    times = beside(calls, rounds)
+    yield "| adviser, p50 (p99), alone = 1 | |"
+    yield "| --- | --- |"
+    for name, each in times.items():
+        yield f"| {name} | {_ratio(each, times['alone'])} |"
     yield ""
 
 

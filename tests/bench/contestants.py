@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from cds.adviser import Adviser
@@ -28,6 +29,16 @@ Data = dict[str, Any]
 CHAIN = "chain of ifs"
 ADVISER = "adviser, explained, as JSON text"
 PLAIN = "plain evaluator"
+
+
+LATER = ("growth", "plausible", "technique", "trends", "weight")
+"""Files of rules on sizes, trends and technique, which the chain does not hold."""
+
+
+def of_the_chain(rules: RuleSet) -> RuleSet:
+    """The rules that the chain holds too: those read at one visit, without sizes."""
+    left_out = tuple(f"rules/{name}.yaml:" for name in LATER)
+    return replace(rules, rules=tuple(rule for rule in rules.rules if not rule.place.startswith(left_out)))
 
 
 class Contestants:

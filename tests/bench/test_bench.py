@@ -7,7 +7,7 @@ import pytest
 from cds.adviser import Adviser
 from cds.rules.load import load
 from tests.bench.__main__ import RULES, main
-from tests.bench.contestants import ADVISER, CHAIN, PLAIN, Contestants
+from tests.bench.contestants import ADVISER, CHAIN, PLAIN, Contestants, of_the_chain
 from tests.bench.entries import entries
 from tests.bench.measure import percentile
 from tests.bench.sample import differing, sample
@@ -15,7 +15,7 @@ from tests.bench.sample import differing, sample
 
 @pytest.fixture(scope="module")
 def contestants() -> Contestants:
-    return Contestants(load(RULES))
+    return Contestants(of_the_chain(load(RULES)))
 
 
 def test_the_chain_raises_what_the_rules_raise_on_rates_temperature_and_saturation(contestants: Contestants) -> None:

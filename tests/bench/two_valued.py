@@ -95,6 +95,8 @@ class Expressions:
             return self.say.one_of(f"care.{criterion.subject}", criterion.grades)
         if criterion.kind == "observed":
             return self.observed(criterion)
+        if criterion.before is not None:
+            return self.say.true(f"again.{again(criterion)}")
         path = f"derived.{name(criterion.subject)}"
         return self.say.one_of(path, criterion.grades) if criterion.reach is None else self.reach(criterion.reach, path)
 
@@ -199,7 +201,7 @@ def _value(subject: str, view: View) -> float | str | None:
 
 
 def _repeated(rules: RuleSet) -> list[Criterion]:
-    return [each for each in criteria(rules) if each.repeated_within is not None]
+    return [each for each in criteria(rules) if each.repeated_within is not None or each.before is not None]
 
 
 @lru_cache(maxsize=8)
@@ -224,7 +226,7 @@ def criteria(rules: RuleSet) -> tuple[Criterion, ...]:
 
 
 def again(criterion: Criterion) -> str:
-    """The name of the fact that a criterion is repeated."""
+    """The name of the fact that a criterion is repeated, or met with what was asked of before."""
     return "r" + "".join(letter if letter.isalnum() else "_" for letter in criterion.key)
 
 

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cds.entry.units import UNITS, quantity
+from cds.judge.sizes import MONTH_DAYS
 
 ucumvert = pytest.importorskip("ucumvert")
 
@@ -23,8 +24,11 @@ BASE = {"temperature": "Cel", "mass": "g", "length": "cm", "rate": "/min", "perc
     "flow": "L/min",
     "weeks": "wk",
     "hours": "h",
+    "gain": "g/d",
+    "growth": "cm/mo",
 }
-OURS = [unit for unit in UNITS if unit not in ("count", "{score}")]  # words of ours, not UCUM units
+ANNOTATIONS = ["{score}", "{z}", "{space}"]  # a number of something, which UCUM reads as 1
+OURS = [unit for unit in UNITS if unit not in ("count", *ANNOTATIONS)]  # "count" is a word of ours
 NEAR = Fraction(1, 10**9)
 
 
@@ -49,3 +53,14 @@ def test_a_value_converts_as_ucum_says(registry: Any, unit: str, data: st.DataOb
     mine = quantity(known.dimension, value, unit).position
     ours = Fraction(mine + 2 * UNITS[base].offset, 2 * UNITS[base].factor)
     assert abs(ours - theirs) <= NEAR * max(1, abs(theirs))
+
+
+@pytest.mark.parametrize("unit", ANNOTATIONS)
+def test_what_ucum_has_no_unit_for_is_an_annotation(registry: Any, unit: str) -> None:
+    read = registry.from_ucum(unit)
+    assert (read.type, str(read)) == ("ANNOTATION", unit)
+
+
+def test_a_month_is_a_twelfth_of_365_and_a_quarter_days(registry: Any) -> None:
+    month = registry.from_ucum("cm/mo").to(registry.from_ucum("cm/d"))
+    assert Fraction(1, 1) / Fraction(month.magnitude).limit_denominator(10_000) == MONTH_DAYS

@@ -23,7 +23,8 @@ from cds.rules.load import load
 from cds.rules.model import RuleSet
 from cds.rules.vocabulary import DERIVED, SLOTS
 from cds.values import REASONS
-from tests.agree.well_infants import count_levels, level_table, well_infants
+from tests.agree.well_infants import well_infants
+from tests.agree.well_tally import count_levels, level_table
 from tools.module_tables import TARGET, write_tables
 
 ROOT = Path(__file__).parents[2]

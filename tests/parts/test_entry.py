@@ -262,9 +262,13 @@ def test_remarks_of_the_sender_are_kept() -> None:
     assert remarks_of(entry_of(remarks=[sent])) == [("code-unmapped", "/entry/3", None)]
 
 
-def test_siblings_are_checked_and_kept_out() -> None:
+def test_siblings_are_read_whole_and_their_remarks_are_not_the_infant_s() -> None:
     sibling = entry_of(event={"measured": MEASURED}, infant={"birth": "2026-03-21"})
-    assert read_entry(entry_of(siblings=[sibling])) == read_entry(entry_of())
+    entry = read_entry(entry_of(siblings=[sibling]))
+    (read,) = entry.siblings
+    assert (read.infant, read.event) == (read_entry(sibling).infant, read_entry(sibling).event)
+    assert entry.remarks == ()
+    assert read_entry(sibling).remarks
     assert refuse(entry_of(siblings=[sibling | {"siblings": []}])) == [("EN-103", "/siblings/0/siblings")]
 
 

@@ -60,7 +60,8 @@ def test_rules_are_counted_before_nothing_is_said_to_stand_out() -> None:
 def test_every_charted_sign_and_what_is_missing_stand_in_the_assessment() -> None:
     advice = demo("t-204")
     said = " ".join(" ".join(part(handover(advice), "Assessment")).split())
-    assert "breathing rate 74 /min (quiet alert, counted 60 s); expected" in said
+    before = "before: 58 /min, 16 /min more, 2 h ago"
+    assert f"breathing rate 74 /min (quiet alert, counted 60 s); {before}; expected" in said
     assert "grunting by ear; expected absent" in said
     assert " missing " in said
     assert f"{advice['counts']['evaluated']} of {advice['counts']['rules']} rules evaluated" in said
