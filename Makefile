@@ -10,7 +10,7 @@ LOCK := $(VENV)/bin/uv pip compile --no-config --quiet --universal --generate-ha
 	--python-version 3.11 --custom-compile-command "make lock"
 
 .DELETE_ON_ERROR:
-.PHONY: demo test lint format dev mutate bench lock clean help
+.PHONY: demo test lint format dev mutate bench pictures lock clean help
 
 help:
 	@echo "make demo    make the environment, show a morning at an invented newborn ward"
@@ -20,6 +20,7 @@ help:
 	@echo "make dev     add the developers' tools: mutation testing, the lock compiler"
 	@echo "make mutate  mutation testing of the judge and the plain evaluator, by hand"
 	@echo "make bench   how long an answer takes beside a chain of ifs, by hand"
+	@echo "make pictures  draw docs/pictures again, by hand"
 	@echo "make lock    compile requirements/*.txt again from pyproject.toml"
 	@echo "make clean   remove .venv and what the tools keep"
 
@@ -48,6 +49,9 @@ mutate: $(VENV)/dev.stamp
 
 bench: $(VENV)/test.stamp
 	$(VENV)/bin/python -m tests.bench
+
+pictures: $(VENV)/test.stamp
+	$(VENV)/bin/python -m tools.pictures
 
 # `all` first, held to by the others, so that every lock names the same versions.
 lock: $(VENV)/dev.stamp

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from cds.infer.durable import available
+from cds.pictures.canvas import is_installed
 
 EXAMPLES = "CDS_FHIR_EXAMPLES"
 MUST_RUN = "CDS_MUST_RUN"
@@ -28,7 +29,16 @@ def lacks_engine() -> str | None:
     return None if available() else "durable-rules is not installed (Python 3.13 and later)"
 
 
-NEEDS: dict[str, Callable[[], str | None]] = {"fhir_examples": lacks_examples, "durable_rules": lacks_engine}
+def lacks_pen() -> str | None:
+    """Why pictures cannot be drawn, or None."""
+    return None if is_installed() else "matplotlib is not installed (extra `pictures`)"
+
+
+NEEDS: dict[str, Callable[[], str | None]] = {
+    "fhir_examples": lacks_examples,
+    "durable_rules": lacks_engine,
+    "pictures": lacks_pen,
+}
 
 
 def must_run() -> frozenset[str]:

@@ -8,7 +8,17 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 TARGET = ROOT / "docs" / "modules.md"
-PACKAGES = ("cds", "cds/entry", "cds/entry/fhir", "cds/rules", "cds/judge", "cds/infer", "cds/advice", "cds/cli")
+PACKAGES = (
+    "cds",
+    "cds/entry",
+    "cds/entry/fhir",
+    "cds/rules",
+    "cds/judge",
+    "cds/infer",
+    "cds/advice",
+    "cds/pictures",
+    "cds/cli",
+)
 HEAD = """# Modules
 
 Every module with what it does; the rest of each docstring says what it takes, gives and never does.

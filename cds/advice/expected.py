@@ -64,17 +64,23 @@ def _quiet(observation: Observation) -> str:
     return _OTHERWISE.get(observation.code, CATALOGUE[observation.code].grades[0])
 
 
-def _limits(observation: Observation, view: View) -> dict[str, Any]:
+def sides(observation: Observation, view: View) -> tuple[Side | None, Side | None]:
+    """The limit below which and the one above which a charted value is not expected, each with its threshold."""
     wanted = view.rules.expected.get(observation.code)
-    low = _narrowest(wanted.low, observation, view, max) if wanted else None
-    high = _narrowest(wanted.high, observation, view, min) if wanted else None
-    sides = [side for side in (low, high) if side is not None]
+    if wanted is None:
+        return None, None
+    return _narrowest(wanted.low, observation, view, max), _narrowest(wanted.high, observation, view, min)
+
+
+def _limits(observation: Observation, view: View) -> dict[str, Any]:
+    low, high = sides(observation, view)
+    stated = [side for side in (low, high) if side is not None]
     return {
         "expected": _words(low, high, observation) or "no limit in these rules at this age",
         "limits": [
-            {"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in sides
+            {"threshold": threshold.id, "band": limit.band.id, "set_by": limit.set_by} for threshold, limit in stated
         ],
-        "sources": [_source(limit) for _, limit in sides],
+        "sources": [_source(limit) for _, limit in stated],
     }
 
 
@@ -107,8 +113,8 @@ def _number(side: Side, observation: Observation, with_unit: bool = False) -> st
 
 
 def _narrowest(reaches: Iterable[Reach], observation: Observation, view: View, pick: Any) -> Side | None:
-    sides = [side for reach in reaches if (side := _widest(reach, observation, view, pick))]
-    return pick(sides, key=_position) if sides else None
+    found = [side for reach in reaches if (side := _widest(reach, observation, view, pick))]
+    return pick(found, key=_position) if found else None
 
 
 def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Side | None:
@@ -120,9 +126,9 @@ def _widest(reach: Reach, observation: Observation, view: View, pick: Any) -> Si
     if reach.bands and not reach.bands.issuperset(limit.band.id for _, limit in limits):
         # Shown in these bands only, and the age may lie outside them.
         return None
-    sides = [(each, limit) for each, limit in limits if limit.limit is not None]
+    found = [(each, limit) for each, limit in limits if limit.limit is not None]
     other = min if pick is max else max
-    return other(sides, key=_position) if sides else None
+    return other(found, key=_position) if found else None
 
 
 def _position(side: Side) -> int:

@@ -11,6 +11,7 @@ import typer
 
 from cds.cli.given import RULES_HELP, check_rule, open_codes, open_moment, open_rules, rules_path
 from cds.cli.output import DISAGREE, DONE, ENTRY_REFUSED, refuse, width, write, write_json
+from cds.cli.pictures import FILE_HELP, check_picture, write_picture
 
 if TYPE_CHECKING:
     from cds.advice.answer import Answer
@@ -39,6 +40,7 @@ class Asked:
     codes: Path | None = None
     rules: Path | None = None
     moment: str | None = None
+    plot: Path | None = None
 
 
 def advise(
@@ -56,12 +58,13 @@ def advise(
     codes: Path | None = typer.Option(None, "--codes", metavar="FILE", help="What the codes of a site's FHIR mean."),
     rules: Path | None = typer.Option(None, "--rules", metavar="DIR|FILE", help=RULES_HELP),
     moment: str | None = typer.Option(None, "--moment", metavar="T", help="When it is asked; the clock by default."),
+    plot: Path | None = typer.Option(None, "--plot", metavar="FILE.svg", help=f"Draw it too. {FILE_HELP}"),
 ) -> None:
     """Answer an entry: what is expected, what stands out and why, what to do by when, what could not be judged."""
     from cds.errors import Refused
 
     wanted = form or (Form.JSON if lines else Form.TEXT)
-    asked = Asked(tuple(files or ()), wanted, explain, codes, rules, moment)
+    asked = Asked(tuple(files or ()), wanted, explain, codes, rules, moment, plot)
     _check_use(asked, lines, case)
     try:
         code = _case(case, asked) if case is not None else _lines(asked) if lines else _entry(asked)
@@ -76,6 +79,10 @@ def _check_use(asked: Asked, lines: bool, case: str | None) -> None:
     rules_path(asked.rules)
     if lines and (len(asked.files) != 1 or asked.form is not Form.JSON):
         raise typer.BadParameter("takes one FILE or `-`, and answers in JSON", param_hint="--lines")
+    if asked.plot is not None:
+        if lines:
+            raise typer.BadParameter("draws one entry, not one on each line", param_hint="--plot")
+        check_picture(asked.plot, "--plot")
 
 
 def _entry(asked: Asked) -> int:
@@ -134,7 +141,16 @@ def _show(answer: Answer, asked: Asked) -> int:
     else:
         write((handover if asked.form is Form.HANDOVER else text)(advice, width()))
         _show_reasons(answer, asked)
+    _draw(answer, asked)
     return DISAGREE if advice["evaluators"]["agree"] is False else DONE
+
+
+def _draw(answer: Answer, asked: Asked) -> None:
+    if asked.plot is None:
+        return
+    from cds.pictures.sheets import draw_answer
+
+    write_picture(asked.plot, draw_answer(answer), "--plot")
 
 
 def _show_reasons(answer: Answer, asked: Asked) -> None:

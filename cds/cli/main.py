@@ -26,6 +26,7 @@ from cds.cli.rules_freeze import freeze
 from cds.cli.rules_list import list_rules
 from cds.cli.rules_new import new
 from cds.cli.rules_page import page
+from cds.cli.rules_plot import plot
 from cds.cli.rules_show import show
 from cds.cli.version import version
 
@@ -70,6 +71,7 @@ rules.command("list")(list_rules)
 rules.command("show")(show)
 rules.command("cases")(cases)
 rules.command("page")(page)
+rules.command("plot")(plot)
 rules.command("freeze")(freeze)
 rules.command("new")(new)
 codes.command("check")(codes_check)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cds.advice.terms import COMPARATORS, SEEN, say_code
+from cds.advice.cited import cited
+from cds.advice.terms import COMPARATORS, say_code
 from cds.entry.units import UNITS
 from cds.rules.amounts import reach as reach_of
-from cds.rules.model import Band, BandLimit, Condition, Criterion, Group, Reach, Rule, RuleSet, SourceAt, Threshold
+from cds.rules.model import Band, BandLimit, Condition, Criterion, Group, Reach, Rule, RuleSet, Threshold
 from cds.values import Limit
 
 Line = tuple[int, str]
@@ -65,10 +66,3 @@ def _freedom(limit: BandLimit) -> str:
         return "no site may move it"
     ends = f"{_shown(limit.may_set.start)} to {_shown(limit.may_set.end)}"
     return f"a site may set {ends}, towards {limit.may_set.towards} values"
-
-
-def cited(at: SourceAt, rules: RuleSet) -> str:
-    """A source in full, with the place in it and how the figure was seen."""
-    source = rules.sources[at.ref]
-    seen = f" ({SEEN[at.figure_from]})" if at.figure_from else ""
-    return f"{source.body}: {source.title}, {source.edition}, {source.year}; {at.at}{seen}"
