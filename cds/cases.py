@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from cds.advice.answer import Answer, Data
-from cds.advice.compose import findings_of
 from cds.advice.explain import explain
-from cds.advice.status import Raised, decide
+from cds.advice.status import Raised, decide, findings_of
 from cds.adviser import Adviser
 from cds.entry.read import read_entry
 from cds.errors import Problem, Refused

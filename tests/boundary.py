@@ -118,6 +118,7 @@ def _charted(code: str, value: Number, keys: frozenset[tuple[str, str]]) -> Name
     for words, context in _contexts(code, keys):
         yield f", {words}", {"observations": [{**alone, **context}]}
     yield ", charted an hour before too", {"observations": [alone], "earlier": [[alone]]}
+    yield ", charted an hour before only", {"observations": [], "earlier": [[alone]]}
     if code == "body-temperature":
         yield ", in degrees Fahrenheit", {"observations": [{**alone, "value": fahrenheit(value), "unit": "[degF]"}]}
 
@@ -190,6 +191,11 @@ def _birth_weight(grams: Number) -> Data:
     return {"infant": {"birth_weight": {"value": grams, "unit": "g"}}, "observations": [weight]}
 
 
+def _temperature_rise(degrees: Number) -> Data:
+    now, before = ({"code": "body-temperature", "value": each, "unit": "Cel"} for each in (37 + degrees, 37))
+    return {"observations": [now], "earlier": [[before]]}
+
+
 def _charting_delay(hours: Number) -> Data:
     return {"event": {"charted": timedelta(hours=float(hours))}, "observations": []}
 
@@ -214,6 +220,7 @@ _COMPUTED: Mapping[str, Callable[[Number], Data]] = {
     "fever-highest": _fever_highest,
     "birth-weight": _birth_weight,
     "charting-delay": _charting_delay,
+    "temperature-rise": _temperature_rise,
     "weight-rise": _risen("body-weight", 4000),
     "length-rise": _risen("body-length", 60),
     "head-rise": _risen("head-circumference", 40),

@@ -14,9 +14,9 @@ from cds.advice.explain import value_words
 from cds.advice.finding import closed_data, finding_data, open_data
 from cds.advice.noticed import noticed
 from cds.advice.repeats import Earlier, blocks, repeats
-from cds.advice.status import Raised, decide
+from cds.advice.status import Raised, decide, findings_of
 from cds.advice.untold import counts, not_evaluated, untold_rules
-from cds.infer.plain import Findings
+from cds.advice.withdrawn import withdrawn_data
 from cds.judge.view import View
 from cds.rules.model import LEVELS, Caution, Rule
 from cds.values import Verdict
@@ -37,21 +37,17 @@ def compose(answer: Answer) -> Data:
         **heading(answer),
         "expected": expected(view),
         "derived": _derived(view),
-        "findings": listed + [closed_data(each, view) for each in earlier if each.status == "closed-by-repeat"],
+        "findings": [
+            *listed,
+            *(closed_data(each, view) for each in earlier if each.status == "closed-by-repeat"),
+            *withdrawn_data(view, raised),
+        ],
         "still_open": [open_data(each) for each in earlier if each.status == "still-open"],
         "not_evaluated": not_evaluated(untold, verdicts, view, findings),
         "counts": counts(rules, verdicts, raised),
         "quality": noticed(view, raised),
         "cautions": [_caution(each, view) for each in answer.rules.cautions],
     }
-
-
-def findings_of(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findings:
-    """The verdicts of the rules that give each finding code."""
-    findings: dict[str, list[Verdict]] = {}
-    for rule in rules:
-        findings.setdefault(rule.finding, []).append(verdicts[rule.id])
-    return findings
 
 
 def _earlier(

@@ -13,7 +13,7 @@ from cds.entry.units import UNITS, shown, written
 from cds.infer.plain import Findings, condition
 from cds.judge.criteria import judge
 from cds.judge.view import Judged, Reading, Value, View
-from cds.rules.model import BandLimit, Condition, Criterion, FindingIs, Group
+from cds.rules.model import BandLimit, Condition, Criterion, FindingIs, Group, Unanswered
 from cds.values import Rank, Verdict, ordered
 
 Node = dict[str, Any]
@@ -68,12 +68,20 @@ def _criterion(criterion: Criterion, view: View) -> Node:
         node["wanted"] = sorted(criterion.grades)
     if criterion.before:
         node["was"] = sorted(criterion.before.was)
+    if criterion.unanswered:
+        node["unanswered"] = _unanswered(criterion.unanswered, judged)
     if criterion.has:
         node["wanted"] = [f"{criterion.has[0]}: {word}" for word in sorted(criterion.has[1])]
     if criterion.kind == "care":
         node["charted"] = view.entry.care.get(criterion.subject, "not charted")
     node.update(verdict_of(judged.verdict))
-    return {**node, **_readings(judged)}
+    return {**node, **_readings(judged, node)}
+
+
+def _unanswered(asked: Unanswered, judged: Judged) -> Node:
+    """After how long a reading was due again, and the earlier entry with the last one."""
+    entry = {} if judged.past is None else {"entry": entry_words(judged.past)}
+    return {"after": lasting(asked.after), "within": lasting(asked.within), **entry}
 
 
 _KEYS = {
@@ -86,9 +94,9 @@ _KEYS = {
 }
 
 
-def _readings(judged: Judged) -> Node:
+def _readings(judged: Judged, asked: Node) -> Node:
     node: Node = {"readings": [reading_data(reading) for reading in judged.readings]} if judged.readings else {}
-    if judged.past is None:
+    if judged.past is None or "unanswered" in asked:
         return node
     if judged.then is None:
         return {**node, "repeats": entry_words(judged.past)}
@@ -178,6 +186,11 @@ def limit_words(limit: BandLimit, unit: str | None = None) -> str:
     value = None if same else shown(limit.limit.position, unit or "")
     number, code = (limit.limit.value, limit.limit.unit) if value is None else (value, unit or "")
     return f"{number} {UNITS[code].words}".rstrip()
+
+
+def lasting(seconds: int) -> str:
+    """A time as short words: "30 min", "1 h", "24 h"."""
+    return f"{seconds // 3600} h" if seconds % 3600 == 0 else f"{seconds // 60} min"
 
 
 def context_words(observation: Observation) -> dict[str, str]:

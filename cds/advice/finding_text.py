@@ -65,6 +65,7 @@ _STATUS = {
     "confirmed": "confirmed by a second settled count",
     "held": "held: the entry itself is in doubt",
     "closed-by-repeat": "closed by a settled repeat",
+    "withdrawn": "withdrawn: what it rested on was entered in error or cancelled",
 }
 _HOW = {"repeat": "a repeat", "persistent": "more than an hour before"}
 

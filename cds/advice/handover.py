@@ -14,7 +14,7 @@ from cds.advice.header import DEFERENCE, age, entry, evaluators, infant, is_open
 from cds.advice.lines import Page
 from cds.advice.missing import missing
 from cds.advice.terms import FRAMES, context, say_code, say_need, say_word
-from cds.advice.text import before, earlier, evaluated, expected_words, place
+from cds.advice.text import before, earlier, evaluated, expected_words, place, withdrawn
 
 Advice = Mapping[str, Any]
 MOST_MISSING = 5
@@ -47,6 +47,8 @@ def _situation(advice: Advice, page: Page) -> Iterator[str]:
     for each in found:
         frame = FRAMES[each["level"]]
         yield from page.wrap(f"{each['summary']} ({status(each)})", f"  {frame} ", " " * (len(frame) + 3))
+    for said in withdrawn(advice):
+        yield from page.wrap(said, "  ", "    ")
     if all(each["level"] == "note" for each in found):
         yield from page.wrap(f"{evaluated(advice)}: none of them raises anything above a note.", "  ")
 

@@ -110,5 +110,5 @@ def tally(findings: list[Advice]) -> str:
 
 
 def is_open(finding: Advice) -> bool:
-    """Whether a finding stands by itself: not closed by a repeat, not said by another finding."""
-    return finding["status"] != "closed-by-repeat" and not finding["superseded_by"]
+    """Whether a finding stands by itself: not closed by a repeat, not withdrawn, not said by another finding."""
+    return finding["status"] not in ("closed-by-repeat", "withdrawn") and not finding["superseded_by"]

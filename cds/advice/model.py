@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 Level = Literal["note", "recheck", "discuss", "contact"]
-Status = Literal["raised", "provisional", "confirmed", "closed-by-repeat", "held"]
+Status = Literal["raised", "provisional", "confirmed", "closed-by-repeat", "held", "withdrawn"]
 Verdict = Literal["met", "not-met", "cannot-tell"]
 Count = Annotated[int, Field(ge=0)]
 
@@ -184,6 +184,14 @@ class EarlierReading(Reading):
     entry: str
 
 
+class Unanswered(Part):
+    """After how long a reading was due again, how far back is looked, and the earlier entry with the last one."""
+
+    after: str
+    within: str
+    entry: str | None = None
+
+
 class Reason(Part):
     """One node of the tree of reasons: a group (`how`, `parts`), a finding, or a criterion with its readings."""
 
@@ -205,6 +213,7 @@ class Reason(Part):
     repeats: str | None = None
     was: list[Literal["met", "not-met", "untold"]] | None = None
     before: EarlierReading | None = None
+    unanswered: Unanswered | None = None
     verdict: Verdict
     reasons: list[str] | None = None
     readings: list[Reading] | None = None
@@ -253,6 +262,13 @@ class OtherEntry(Event):
     how: Literal["repeat", "persistent"]
 
 
+class Withdrawn(Part):
+    """The entry whose status withdraws a finding, and what of it the finding rested on."""
+
+    entry: Event
+    what: list[str]
+
+
 class Finding(Part):
     """What one rule says about the entry."""
 
@@ -279,6 +295,7 @@ class Finding(Part):
     scale: Scale | None = None
     other_entry: OtherEntry | None = None
     held: Held | None = None
+    withdrawn: Withdrawn | None = None
     preterm: str | None = None
 
 

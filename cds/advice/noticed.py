@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cds.advice.answer import Data, given
+from cds.advice.explain import entry_words
 from cds.advice.status import SUSPECT, Raised
-from cds.entry.model import AgreedLimit, Remark
+from cds.advice.terms import say_code
+from cds.entry.model import AgreedLimit, Entry, Remark
+from cds.entry.versions import AMENDED
 from cds.judge.agreed import in_force, why_not
 from cds.judge.gates import is_outside_care, is_under
 from cds.judge.view import WITHHELD, View
@@ -23,7 +26,15 @@ _SCOPE = (
 
 def noticed(view: View, raised: Sequence[Raised]) -> list[Data]:
     """Remarks of the reader first, then what narrows the answer."""
-    found = (*view.entry.remarks, *_withheld(view), *_scope(view), *_care(view), *_agreed(view))
+    found = (
+        *view.entry.remarks,
+        *_withheld(view),
+        *_amended(view),
+        *_aside(view),
+        *_scope(view),
+        *_care(view),
+        *_agreed(view),
+    )
     together = any(made.level == "contact" for made in raised)
     return [_row(remark, together and remark.reason in SUSPECT) for remark in found]
 
@@ -44,6 +55,36 @@ def _withheld(view: View) -> Iterator[Remark]:
     if status in WITHHELD:
         words = f"the status of this entry is {status.replace('-', ' ')}: no reading in it is judged"
         yield Remark("entered-in-error", "/event/status", status, words)
+
+
+def _amended(view: View) -> Iterator[Remark]:
+    """What was amended or corrected, in the entry itself."""
+    status = view.entry.event.status
+    if status in AMENDED:
+        yield Remark("amended", "/event/status", status, f"this entry is {status}: judged anew as it stands now")
+    for each in view.entry.observations:
+        if each.status in AMENDED:
+            words = f"{say_code(each.code)} is {each.status}: judged anew as it stands now"
+            yield Remark("amended", f"{each.place}/status", each.status, words, each.code)
+
+
+def _aside(view: View) -> Iterator[Remark]:
+    """Earlier entries on which nothing rests: withdrawn, or sent again later."""
+    for place in sorted(view.aside):
+        earlier = view.entry.earlier[place]
+        status, named = earlier.event.status, entry_words(earlier)
+        if status in WITHHELD:
+            words = f"earlier entry {named} is {status.replace('-', ' ')}: set aside, nothing rests on it"
+            yield Remark("entered-in-error", _place(earlier), status, words)
+        else:
+            words = f"earlier entry {named} was sent again as it stands now: the former version is set aside"
+            yield Remark("replaced", _place(earlier), status, words)
+
+
+def _place(earlier: Entry) -> str:
+    """Where an earlier entry stood in the document, told by what was charted in it."""
+    first = next(iter(earlier.observations), None)
+    return first.place.partition("/observations")[0] if first else "/earlier"
 
 
 def _scope(view: View) -> Iterator[Remark]:

@@ -48,6 +48,9 @@ def _past(node: Node) -> str:
     """What an earlier entry answered: the one that repeats it, or the last one that tells."""
     if node.get("repeats"):
         return f"; also in entry {node['repeats']}"
+    if "unanswered" in node:
+        asked = node["unanswered"]
+        return f"; in entry {asked['entry']}, due again within {asked['after']}, not charted since"
     if "was" not in node:
         return ""
     then = node.get("before")
@@ -82,7 +85,8 @@ def _asked(node: Node) -> str:
         return str(node["not_representable"])
     subject = next(node[key] for key in ("observed", "derived", "score", "care") if key in node)
     wanted = " or ".join(say_word(word) for word in node.get("wanted", ()))
-    return f"{say_code(subject)} {wanted}".rstrip()
+    due = f" due again within {node['unanswered']['after']}" if "unanswered" in node else ""
+    return f"{say_code(subject)} {wanted}".rstrip() + due
 
 
 def _unread(node: Node) -> str:
@@ -96,7 +100,8 @@ def _unread(node: Node) -> str:
 def _reading(node: Node, reading: Node) -> str:
     subject = say_code(next(node[key] for key in ("observed", "derived", "score") if key in node))
     value = _value(reading)
-    charted = value if value.startswith(subject) else f"{subject} {value}"
+    names_itself = value.startswith(subject) or ("derived" in node and bool(reading.get("limits")))
+    charted = value if names_itself else f"{subject} {value}"
     around = context(reading.get("context", {}))
     held = _limits(reading)
     return f"{charted}{f' ({around})' if around else ''}{held}"

@@ -51,12 +51,13 @@ class Raised:
 
 def decide(rules: Sequence[Rule], verdicts: Mapping[str, Verdict], view: View) -> tuple[Raised, ...]:
     """Every finding raised for this entry, superseded ones marked, most serious first."""
-    findings = _findings(rules, verdicts)
+    findings = findings_of(rules, verdicts)
     raised = [made for rule in rules if (made := _raise(rule, verdicts[rule.id], view, findings))]
     return tuple(sorted(_supersede(_suspect(raised)), key=_rank))
 
 
-def _findings(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findings:
+def findings_of(rules: Sequence[Rule], verdicts: Mapping[str, Verdict]) -> Findings:
+    """The verdicts of the rules that give each finding code."""
     findings: dict[str, list[Verdict]] = {}
     for rule in rules:
         findings.setdefault(rule.finding, []).append(verdicts[rule.id])

@@ -24,7 +24,7 @@ MOST_CAUTIONS = 3
 def text(advice: Advice, width: int = 100) -> str:
     """The whole answer, its last line ended."""
     page = Page(width)
-    parts = (_head, _charted, _findings, _said, _earlier, _missing, _scales, _quality, _counts)
+    parts = (_head, _charted, _findings, _said, _withdrawn, _earlier, _missing, _scales, _quality, _counts)
     blocks = [block for part in parts if (block := list(part(advice, page)))]
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
@@ -36,7 +36,9 @@ def _head(advice: Advice, page: Page) -> Iterator[str]:
         yield from page.label(name, said, "")
     raised = tally(advice["findings"]) or "nothing raised"
     still = f"; {len(advice['still_open'])} still open from before" if advice["still_open"] else ""
-    yield from page.label("answer", f"{evaluated(advice)}; {raised}{still}", "")
+    gone = len(withdrawn(advice))
+    taken = f"; {gone} withdrawn" if gone else ""
+    yield from page.label("answer", f"{evaluated(advice)}; {raised}{still}{taken}", "")
 
 
 def evaluated(advice: Advice) -> str:
@@ -99,12 +101,30 @@ def _quiet(advice: Advice) -> str:
 
 
 def _said(advice: Advice, page: Page) -> Iterator[str]:
-    found = [each for each in advice["findings"] if each["superseded_by"]]
+    found = [each for each in advice["findings"] if each["superseded_by"] and each["status"] != "withdrawn"]
     if found:
         yield "Also met, and said by a finding above"
     for each in found:
         frame = FRAMES[each["level"]]
         yield from page.wrap(f"{each['title']}: see {speaker(each, advice)}", f"  {frame} ")
+
+
+def _withdrawn(advice: Advice, page: Page) -> Iterator[str]:
+    told = withdrawn(advice)
+    if told:
+        yield "Withdrawn, as what it rested on was"
+    for said in told:
+        yield from page.wrap(said, "  ", "    ")
+
+
+def withdrawn(advice: Advice) -> list[str]:
+    """Findings that rested on what was entered in error or cancelled, at the level they had, most serious first."""
+    gone = [each for each in advice["findings"] if each["status"] == "withdrawn" and not each["superseded_by"]]
+    return [
+        f"withdrawn: {each['title']}, at {each['level']}{', red flag' if each['red_flag'] else ''}, entry "
+        f"{entry_named(each['withdrawn']['entry'])}: {'; '.join(each['withdrawn']['what'])}"
+        for each in gone
+    ]
 
 
 def _earlier(advice: Advice, page: Page) -> Iterator[str]:
@@ -146,7 +166,7 @@ def _gap(group: Missing, width: int) -> tuple[str, str]:
 
 
 def _scales(advice: Advice, page: Page) -> Iterator[str]:
-    scales = [each for each in advice["findings"] if "scale" in each]
+    scales = [each for each in advice["findings"] if "scale" in each and each["status"] != "withdrawn"]
     shown = [each for each in scales if is_open(each)]
     if scales:
         yield "Published scales, item by item"

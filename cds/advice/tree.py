@@ -10,11 +10,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from cds.advice.answer import Answer
-from cds.advice.compose import findings_of
 from cds.advice.explain import explain, verdict_of
 from cds.advice.lines import Page
 from cds.advice.reasons import leaf, name
-from cds.advice.status import decide
+from cds.advice.status import decide, findings_of
 from cds.advice.terms import say_reasons, say_word
 from cds.judge.gates import gate
 from cds.rules.model import Rule

@@ -27,7 +27,8 @@ MOST = 139
 def summary(made: Raised, view: View, findings: Findings) -> str:
     """One sentence, numbers first; it says when it only could be, when no state was charted, which items are met."""
     reading = first_reading(made.rule, view)
-    text = made.rule.say.format_map(_Slots(slots(reading) if reading else {}))
+    said = made.rule.say.format_map(_Slots(slots(reading) if reading else {}))
+    text = said[:1].upper() + said[1:]
     if made.rule.scale is not None and not made.could_be:
         return _with_items(
             text, [each["item"] for each in items(made.rule.when, view, findings) if each["verdict"] == MET]
@@ -136,8 +137,3 @@ def due(measured: Moment | None, within: int | None) -> str | None:
         return None
     zone = UTC if measured.offset is None else timezone(timedelta(seconds=measured.offset))
     return datetime.fromtimestamp(measured.seconds.low + within, zone).isoformat()
-
-
-def lasting(seconds: int) -> str:
-    """A time as short words: "30 min", "1 h", "24 h"."""
-    return f"{seconds // 3600} h" if seconds % 3600 == 0 else f"{seconds // 60} min"

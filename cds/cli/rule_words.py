@@ -46,7 +46,7 @@ def criterion(asked: Criterion, rules: RuleSet) -> str:
         return f"age {' or '.join(band.words for band in asked.bands)}, {asked.age}"
     if asked.kind == "care":
         return f"care: {say_word(asked.subject)} {_any_of(asked.grades)}"
-    return f"{say_code(asked.subject)}{_filters(asked)}{_asked(asked, rules)}{_repeated(asked)}{_before(asked)}"
+    return f"{say_code(asked.subject)}{_filters(asked)}{_asked(asked, rules)}{_over_time(asked)}"
 
 
 def _asked(asked: Criterion, rules: RuleSet) -> str:
@@ -82,10 +82,22 @@ def _filter(wanted: Filter) -> str:
     return ", ".join(part for part in (charted, others, counts[wanted.uncharted]) if part)
 
 
+def _over_time(asked: Criterion) -> str:
+    return f"{_repeated(asked)}{_unanswered(asked)}{_before(asked)}"
+
+
 def _repeated(asked: Criterion) -> str:
     if asked.repeated_within is None:
         return ""
-    return f", at {asked.repeated_times} settled readings within {lasting(asked.repeated_within)}"
+    after = f", an earlier one at least {lasting(asked.repeated_after)} before" if asked.repeated_after else ""
+    return f", at {asked.repeated_times} settled readings within {lasting(asked.repeated_within)}{after}"
+
+
+def _unanswered(asked: Criterion) -> str:
+    if asked.unanswered is None:
+        return ""
+    after, within = lasting(asked.unanswered.after), lasting(asked.unanswered.within)
+    return f", at the last settled reading within {within}, more than {after} ago, and none charted since"
 
 
 def _before(asked: Criterion) -> str:

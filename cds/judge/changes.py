@@ -130,10 +130,9 @@ def said(number: Fraction) -> str:
 
 
 def said_span(numbers: Stretch) -> str:
-    """Both ends of numbers as text, one where they are equal."""
-    if numbers.low == numbers.high:
-        return said(numbers.low)
-    return f"{said(numbers.low)} to {said(numbers.high)}"
+    """Both ends of numbers as text, one where they read alike."""
+    low, high = said(numbers.low), said(numbers.high)
+    return low if low == high else f"{low} to {high}"
 
 
 def lasting(seconds: Span) -> str:

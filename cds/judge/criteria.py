@@ -18,6 +18,7 @@ from cds.judge.compare import Ends, Outcome, ends, reached, settle
 from cds.judge.derive import derive
 from cds.judge.gates import age_gate
 from cds.judge.logic import MET, NOT_MET, any_of
+from cds.judge.overdue import overdue
 from cds.judge.repeats import repeat
 from cds.judge.view import NOT_CHARTED, WITHHELD, Judged, Reading, Value, View, unknown
 from cds.rules.model import BandLimit, Criterion, Reach, Threshold
@@ -33,7 +34,7 @@ _NO = (Outcome(False),)
 
 def judge(criterion: Criterion, view: View) -> Judged:
     """The verdict of a criterion on an entry, judged once for each view."""
-    if criterion.kind == "observed" and criterion.subject not in view.by_code:
+    if criterion.kind == "observed" and criterion.subject not in view.by_code and criterion.unanswered is None:
         return _NOT_CHARTED
     found = view.judged.get(criterion.key)
     if found is None:
@@ -50,6 +51,8 @@ def calm_verdict(criterion: Criterion, view: View) -> Verdict:
 
 
 def _observed(criterion: Criterion, view: View) -> Judged:
+    if criterion.unanswered is not None:
+        return overdue(criterion, criterion.unanswered, view, judge)
     charted = view.by_code[criterion.subject]
     readings = tuple([answer for each in charted if (answer := read(criterion, each, view)) is not None])
     if not readings:

@@ -13,7 +13,7 @@
 | weight-for-age, length-for-age, head-for-age | {z} | `judge.growth`: size, age, sex, gestation | unknown or possible |
 | weight-for-length | {z} | `judge.growth`: weight and length of this entry, sex | unknown or possible |
 | birth-weight-for-age | {z} | `judge.growth`: birth weight, sex, gestation | unknown or possible |
-| weight-centile-fall | {space} | `judge.spaces`: birth weight, weight from day 14 | unknown or possible |
+| weight-centile-fall | {space} | `judge.spaces`: birth weight, weight from day 28 | unknown or possible |
 | head-centile-rise | {space} | `judge.spaces`: this head, the earliest after day 14 | unknown or possible |
 | birth-weight | g, exact | infant.birth_weight | unknown, missing-input |
 | first-entry | yes, no | whether earlier entries were sent | always told |
@@ -32,6 +32,8 @@
 | charting-delay | h, exact; a span where a time is one | event.measured, event.charted | unknown, missing-input |
 | repeat-of-earlier | none, size, all-vitals | `judge.alike`: this entry and those before | unknown, missing-input |
 | fits-infant | this-infant, sibling-better | `judge.alike`: sizes before, siblings | unknown, missing-input |
+| temperature-rise | Cel, exact | `judge.trend`: temperature, the lowest by its route in the past 6 h | unknown |
+| warmed | yes, no | `judge.trend`: care.warmth of this entry and of those in the past 4 h | unknown, missing-input |
 | any score | {score} | `judge.scores` | unknown, missing-input |
 
 Where a code is charted more than once, the last exact one is the weight, length, head or chest of its entry; where only
@@ -71,6 +73,7 @@ from cds.judge.screen import newborn_screen
 from cds.judge.sizes import head_gain, head_minus_chest, length_gain
 from cds.judge.slips import birth_weight_slip, size_slip, temperature_slip
 from cds.judge.spaces import head_centile_rise, weight_centile_fall
+from cds.judge.trend import temperature_rise, warmed
 from cds.judge.view import Value, View, unknown
 from cds.values import Quantity, Rank, Verdict, position_of
 
@@ -195,4 +198,6 @@ DERIVED: dict[str, Callable[[View], Value]] = {
     "charting-delay": charting_delay,
     "repeat-of-earlier": repeat_of_earlier,
     "fits-infant": fits_infant,
+    "temperature-rise": temperature_rise,
+    "warmed": warmed,
 }

@@ -46,8 +46,8 @@ def birth_weight(view: View) -> Value:
 
 
 def first_entry(view: View) -> Value:
-    """Whether no earlier entry was sent: yes or no."""
-    return Value(words=frozenset({"no" if view.entry.earlier else "yes"}))
+    """Whether no earlier entry was sent that stands: yes or no."""
+    return Value(words=frozenset({"no" if len(view.entry.earlier) > len(view.aside) else "yes"}))
 
 
 def weight_loss(view: View) -> Value:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from cds.judge.logic import NOT_MET, any_of
 from cds.judge.view import Judged, View
 from cds.rules.model import Criterion
-from cds.values import Rank, Verdict
+from cds.values import Rank, Span, Verdict
 
 Judge = Callable[[Criterion, View], Judged]
 
@@ -23,7 +23,8 @@ def repeat(criterion: Criterion, now: Judged, view: View, judge: Judge) -> Judge
     here = _calm(now)
     if here.rank <= Rank.UNKNOWN:
         return now._replace(verdict=here)
-    wanted = criterion.repeated_times - max(_counts(now), 1)
+    here_alone = 1 if criterion.repeated_after else max(_counts(now), 1)
+    wanted = criterion.repeated_times - here_alone
     if wanted <= 0:
         return now._replace(verdict=here)
     return _look_back(Judged(here, now.readings), _run(criterion, view, wanted, judge))
@@ -43,13 +44,21 @@ def _run(criterion: Criterion, view: View, wanted: int, judge: Judge) -> list[tu
     for past in instants(view.past(criterion.repeated_within)):
         judged = judge(once(criterion), past)
         then = _calm(judged)
-        if then.rank >= Rank.POSSIBLE:
+        if then.rank >= Rank.POSSIBLE and apart(past, view).low >= criterion.repeated_after:
             run.append((past, then))
         elif then.rank is Rank.NOT_MET and _calm_readings(judged):
             break
         if len(run) == wanted:
             return run
     return None
+
+
+def apart(past: View, view: View) -> Span:
+    """The seconds from an earlier entry to this one, both with a time of measuring."""
+    then, now = past.entry.event.measured, view.entry.event.measured
+    assert then is not None
+    assert now is not None
+    return Span(now.seconds.low - then.seconds.high, now.seconds.high - then.seconds.low)
 
 
 def instants(views: Iterable[View]) -> Iterator[View]:
@@ -66,7 +75,7 @@ def instants(views: Iterable[View]) -> Iterator[View]:
 @lru_cache(maxsize=1024)
 def once(criterion: Criterion) -> Criterion:
     """The same criterion without its repeat."""
-    return replace(criterion, repeated_within=None, key=criterion.key + "/once")
+    return replace(criterion, repeated_within=None, repeated_after=0, key=criterion.key + "/once")
 
 
 def _calm_readings(judged: Judged) -> list[Verdict]:

@@ -26,13 +26,14 @@ from cds.values import Span, Verdict
 SPACE = Decimal("0.67")
 _APART = 14 * DAY
 _SETTLED_AFTER = 14
+_FALLS_FROM = 28
 _LOOK_BACK = 3 * 366 * DAY
 
 
 def weight_centile_fall(view: View) -> Value:
     """Centile spaces from the z of the birth weight down to that of this entry's weight.
 
-    From day 14 on, as loss and regain before are judged by themselves (NICE NG75); born at 37 weeks or later.
+    From day 28 on, as loss and regain before are judged by themselves (NICE NG75); born at 37 weeks or later.
     """
     weight, birth = charted(view, "body-weight", "weight"), birth_weight(view)
     if weight is None:
@@ -66,8 +67,8 @@ def _fall(birth: Charted, weight: Charted, view: View) -> Value:
     found = frame(view)
     if isinstance(found, Verdict):
         return without_age(weight, found)
-    if found.born.low < _SETTLED_AFTER:
-        return outside(weight, "under 14 days, while birth weight is regained")
+    if found.born.low < _FALLS_FROM:
+        return outside(weight, "under 28 days, while birth weight is regained")
     days = [day for day in range(found.born.low, found.born.high + 1) if day <= LAST_DAY]
     possible = [
         Possible(At(found.digest, "weight-for-age", sex, day), weight.position, start)

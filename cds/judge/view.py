@@ -13,11 +13,12 @@ from typing import NamedTuple, Protocol
 
 from cds.entry.ages import Age, Ages, ages, is_before_birth
 from cds.entry.model import Entry, Observation
+from cds.entry.versions import WITHHELD as WITHHELD
+from cds.entry.versions import set_aside
 from cds.judge.compare import Outcome
 from cds.rules.model import AgeKind, Band, BandLimit, Comparator, RuleSet, Threshold
 from cds.values import Limit, Quantity, Rank, Verdict
 
-WITHHELD = frozenset({"entered-in-error", "cancelled"})
 _GESTATION_KINDS = frozenset({"corrected", "postmenstrual"})
 
 
@@ -86,6 +87,7 @@ class View:
 
     __slots__ = (
         "ages",
+        "aside",
         "bands",
         "by_code",
         "derived",
@@ -115,6 +117,7 @@ class View:
         self.held: dict[int, Verdict] = {}
         self.bands: dict[tuple[int, AgeKind], bool | None] = {}
         self.within: dict[tuple[str, AgeKind], tuple[slice, str | None]] = {}
+        self.aside = set_aside(entry)
         self.earlier: list[View | None] = [None] * len(entry.earlier)
 
     def charted(self, code: str) -> Sequence[Observation]:
@@ -125,13 +128,13 @@ class View:
         """Views of the earlier entries measured within so many seconds before this one, latest first.
 
         One that was measured at the same instant, or later, is no earlier count; one of another infant or from before
-        birth tells nothing of this one.
+        birth tells nothing of this one, and nothing rests on one that was withdrawn or has a later version.
         """
         now = self.entry.event.measured
         for place in range(len(self.earlier) - 1, -1, -1):
             past = self.entry.earlier[place]
             then = past.event.measured
-            if now is None or then is None or then.seconds.low >= now.seconds.high:
+            if now is None or then is None or then.seconds.low >= now.seconds.high or place in self.aside:
                 continue
             if past.infant.id != self.entry.infant.id or is_before_birth(past.infant, then):
                 continue

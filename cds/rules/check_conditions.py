@@ -1,7 +1,7 @@
 """Whether each criterion asks something that an entry can answer, with names that exist.
 
 Takes one part of a condition; gives problems of names (RS-213 to RS-228) and of meaning (RS-310, RS-311, RS-331 to
-RS-333). Looks at one part at a time, never at the rule around it.
+RS-333, RS-347, RS-348). Looks at one part at a time, never at the rule around it.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from cds.entry.catalogue import CARE, CATALOGUE, STATE_GROUPS, YES_NO, Kind
 from cds.errors import Problem
+from cds.rules.amounts import seconds
 from cds.rules.check_thresholds import units_of
 from cds.rules.conditions import spread
 from cds.rules.names import Names
@@ -83,6 +84,20 @@ def _observed(spot: Spot, names: Names) -> Iterator[Problem]:
         yield from _has(has, kind)
     for filtered in spot.each("where"):
         yield from _where(filtered, kind)
+    yield from _over_time(spot)
+
+
+def _over_time(spot: Spot) -> Iterator[Problem]:
+    for key in ("repeated", "unanswered"):
+        times = spot.data.get(key, {})
+        if "after" in times and seconds(times["after"]) >= seconds(times["within"]):
+            found = f"after {times['after']}, within {times['within']}"
+            yield spot.down(key, "after").says(
+                "RS-347", found, "a shorter time than `within`", "correct one of the two"
+            )
+    if "repeated" in spot.data and "unanswered" in spot.data:
+        found, expected = "`unanswered` beside `repeated`", "one of the two"
+        yield spot.down("unanswered").says_of_key("RS-348", found, expected, "write two criteria")
 
 
 def _reached(spot: Spot, kind: Kind, names: Names) -> Iterator[Problem]:

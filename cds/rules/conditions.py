@@ -14,7 +14,7 @@ from typing import Any
 
 from cds.entry.catalogue import STATE_GROUPS
 from cds.rules.amounts import seconds
-from cds.rules.model import AgeKind, Band, Before, Condition, Criterion, Filter, FindingIs, Group, Reach
+from cds.rules.model import AgeKind, Band, Before, Condition, Criterion, Filter, FindingIs, Group, Reach, Unanswered
 
 Data = Mapping[str, Any]
 
@@ -88,8 +88,18 @@ def _observed(data: Data, named: Named) -> Condition:
         where=tuple(_filter(key, data["where"][key]) for key in sorted(data.get("where", {}))),
         repeated_within=seconds(repeated["within"]) if repeated else None,
         repeated_times=repeated.get("times", 2) if repeated else 2,
+        repeated_after=seconds(repeated["after"]) if repeated and "after" in repeated else 0,
+        unanswered=_unanswered(data),
         item=data.get("item"),
     )
+
+
+def _unanswered(data: Data) -> Unanswered | None:
+    if "unanswered" not in data:
+        return None
+    asked = data["unanswered"]
+    alone = key_of({name: value for name, value in data.items() if name != "unanswered"})
+    return Unanswered(seconds(asked["after"]), seconds(asked["within"]), alone)
 
 
 def reach_of(data: str | Data) -> Reach:

@@ -149,11 +149,23 @@ class Before:
 
 
 @dataclass(frozen=True, slots=True)
+class Unanswered:
+    """That the last earlier reading met, more than `after` and at most `within` seconds ago, with none since.
+
+    `key` is that of the same criterion without it.
+    """
+
+    after: int
+    within: int
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
 class Criterion:
     """One question to an entry. `kind` says which of the other fields count.
 
     observed: `subject` a code; `reach` or `grades` or `has`; `where`; `repeated_within` seconds, `repeated_times`
-              readings.
+              readings, the earlier ones at least `repeated_after` seconds before; `unanswered`.
     derived:  `subject` a derived value; `reach` or `grades` (its words); `before`.
     score:    `subject` a score; `reach`.
     care:     `subject` a care key; `grades`; `uncharted` says whether care that is not charted could be one of them.
@@ -172,6 +184,8 @@ class Criterion:
     where: tuple[Filter, ...] = ()
     repeated_within: int | None = None
     repeated_times: int = 2
+    repeated_after: int = 0
+    unanswered: Unanswered | None = None
     before: Before | None = None
     bands: tuple[Band, ...] = ()
     age: AgeKind = "chronological"

@@ -46,17 +46,17 @@ def is_chained(when: Condition) -> bool:
 
 
 def observes_only(when: Condition) -> bool:
-    """Whether a condition reads observations and nothing else."""
+    """Whether a condition reads observations of this entry and nothing else."""
     if isinstance(when, Group):
         return all(map(observes_only, when.parts))
-    return isinstance(when, Criterion) and when.kind == "observed"
+    return isinstance(when, Criterion) and when.kind == "observed" and when.unanswered is None
 
 
 def codes_of(when: Condition) -> frozenset[str]:
-    """The observation codes that a condition reads."""
+    """The observation codes that a condition reads; one that asks what was not charted again waits for none."""
     if isinstance(when, Criterion):
         if when.kind == "observed":
-            return frozenset({when.subject})
+            return frozenset() if when.unanswered else frozenset({when.subject})
         return DERIVED[when.subject].codes if when.kind == "derived" else frozenset()
     return frozenset().union(*map(codes_of, when.parts)) if isinstance(when, Group) else frozenset()
 

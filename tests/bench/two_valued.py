@@ -101,6 +101,8 @@ class Expressions:
         return self.say.one_of(path, criterion.grades) if criterion.reach is None else self.reach(criterion.reach, path)
 
     def observed(self, criterion: Criterion) -> Any:
+        if criterion.unanswered is not None:
+            return self.say.true(f"again.{again(criterion)}")
         path = f"found.{name(criterion.subject)}"
         parts = [self.selected(wanted, path) for wanted in criterion.where]
         if criterion.reach is not None:
@@ -201,7 +203,7 @@ def _value(subject: str, view: View) -> float | str | None:
 
 
 def _repeated(rules: RuleSet) -> list[Criterion]:
-    return [each for each in criteria(rules) if each.repeated_within is not None or each.before is not None]
+    return [each for each in criteria(rules) if each.repeated_within or each.before or each.unanswered]
 
 
 @lru_cache(maxsize=8)

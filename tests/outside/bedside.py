@@ -67,10 +67,10 @@ def advise(adviser: Adviser, data: Data) -> Data:
 
 
 def raised(adviser: Adviser, data: Data) -> dict[str, str]:
-    """The highest level at which each finding is raised; superseded ones are left out."""
+    """The highest level at which each finding is raised; superseded and withdrawn ones are left out."""
     levels: dict[str, str] = {}
     for made in advise(adviser, data)["findings"]:
-        if not made["superseded_by"]:
+        if not made["superseded_by"] and made["status"] != "withdrawn":
             known = levels.get(made["finding"], "note")
             levels[made["finding"]] = max(known, made["level"], key=LEVELS.index)
     return levels

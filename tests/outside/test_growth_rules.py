@@ -7,6 +7,8 @@
   by month, seen secondary. Head: WHO draws lines and names no class; above 2 and 3: common practice, no source.
 - NICE NG75, 2017, recommendation 1.2.1: falls by birth-weight centile. Publisher. As z of the normal distribution, and
   the line that charts draw for the 2nd centile (Cole, BMJ 1994;308:641-2, lines two thirds of z apart, publisher).
+- Near a line: less than one centile space of 0.67 inside z -2 or 2, worked out from lines two thirds of z apart (Cole,
+  as above; NICE NG75 counts falls in these spaces).
 - Wright and others, Arch Dis Child 2011;96:386-8: two bands upwards is rapid head growth. Publisher.
 - Head of a newborn, below 32 (some print 33) or above 37 cm: pages of nursing teaching, seen secondary.
 """
@@ -26,6 +28,7 @@ from tests.outside.practice import above_note
 from tests.outside.printed import DERIVED, MEMORY, PRACTICE, PUBLISHER, SECONDARY, Printed, at_all_ages, held
 
 TRAINING, HEAD, NG75 = "who-growth-training-2008", "who-head-2007", "nice-ng75"
+COLE = "cole-1994"
 TERM = {"gestation": {"weeks": 40, "days": 0}}
 
 
@@ -58,6 +61,12 @@ PRINTED = {
     "weight-fall-1-space": at_all_ages("at-or-above", "{space}", ("1", NG75, PUBLISHER)),
     "weight-fall-2-spaces": at_all_ages("at-or-above", "{space}", ("2", NG75, PUBLISHER)),
     "weight-fall-3-spaces": at_all_ages("at-or-above", "{space}", ("3", NG75, PUBLISHER)),
+    "weight-for-age-near-low": at_all_ages("below", "{z}", ("-1.33", COLE, DERIVED)),
+    "length-for-age-near-low": at_all_ages("below", "{z}", ("-1.33", COLE, DERIVED)),
+    "weight-for-length-near-low": at_all_ages("below", "{z}", ("-1.33", COLE, DERIVED)),
+    "weight-for-length-near-high": at_all_ages("above", "{z}", ("1.33", COLE, DERIVED)),
+    "head-for-age-near-small": at_all_ages("below", "{z}", ("-1.33", COLE, DERIVED)),
+    "head-for-age-near-large": at_all_ages("above", "{z}", ("1.33", COLE, DERIVED)),
 }
 
 
@@ -106,7 +115,7 @@ def test_weight_for_age_falls_in_the_printed_class(adviser: Adviser, sex: str, d
     assert classes(very_low - KG_OFF) == ("met", "met")
 
 
-def lines(row: tuple[float, float], *at: int) -> list[float]:
+def lines(row: tuple[float, float], *at: float) -> list[float]:
     median, spread = row
     return [median * (1 + z * spread) for z in at]
 
@@ -163,7 +172,8 @@ def test_weight_for_length_falls_in_the_class_of_its_z(adviser: Adviser) -> None
     ("index", "earlier", "now", "levels"),
     [
         ("weight-for-age", None, 6.2, ["recheck"]),
-        ("weight-for-age", 5.9, 6.2, ["discuss"]),
+        ("weight-for-age", 6.2, 6.2, ["discuss"]),
+        ("weight-for-age", 5.8, 6.2, ["note"]),
         ("weight-for-age", 5.4, 6.2, ["note"]),
         ("weight-for-age", 5.4, 5.5, ["discuss"]),
     ],
@@ -171,11 +181,35 @@ def test_weight_for_length_falls_in_the_class_of_its_z(adviser: Adviser) -> None
 def test_a_first_crossing_is_told_from_a_standing_state(
     adviser: Adviser, index: str, earlier: float | None, now: float, levels: list[str]
 ) -> None:
-    """A boy of 183 days, weighed at 122 days too (WHO, 4 months: -2 at 5.6, -3 at 4.9 kg). Levels: common practice."""
+    """A boy of 183 days, weighed at 122 days too (WHO, 4 months: -1 at 6.2, -2 at 5.6, -3 at 4.9 kg). Levels: common
+    practice; from less than a centile space inside the line it is a note."""
     past = [before(61 * 24, size("body-weight", earlier))] if earlier else []
     charted = infant(183, "male", size("body-weight", now), earlier=past)
     found = [level for finding, level in raised(adviser, charted).items() if finding.startswith(index)]
     assert found == levels
+
+
+@pytest.mark.parametrize("sex", ["male", "female"])
+@pytest.mark.parametrize(
+    ("code", "rows", "finding", "side"),
+    [
+        ("body-length", LENGTH, "length-for-age-low", -1),
+        ("head-circumference", HEADS, "head-small", -1),
+        ("head-circumference", HEADS, "head-large", 1),
+    ],
+)
+def test_a_line_is_crossed_from_a_centile_space_inside_it(
+    adviser: Adviser, sex: str, code: str, rows: dict[str, dict[int, tuple[float, float]]], finding: str, side: int
+) -> None:
+    """At 91 days so many centile spaces inside the line at z 2 (0.2 of a space to spare), past it at 183 days."""
+    now = size(code, lines(rows[sex][183], 2.2 * side)[0])
+
+    def level(spaces: float) -> str:
+        was = size(code, lines(rows[sex][91], side * (2 - spaces * 0.67))[0])
+        return raised(adviser, infant(183, sex, now, earlier=[before(92 * 24, was)]))[finding]
+
+    assert [level(spaces) for spaces in (-0.2, 0.2, 0.8)] == ["note"] * 3
+    assert [level(spaces) for spaces in (1.2, 2)] == ["discuss"] * 2
 
 
 # NICE NG75: by centile of birth weight, the fall in centile spaces from which there is concern. L, M and S of boys at
@@ -221,6 +255,33 @@ def test_the_lines_of_the_centiles_lie_where_the_charts_draw_them() -> None:
     assert round(centiles.inv_cdf(0.91), 2) == 1.34
     assert -3 * 2 / 3 == -2
     assert round(100 * centiles.cdf(-2)) == 2
+
+
+NEAR = {name: printed for name, printed in PRINTED.items() if "-near-" in name}
+
+
+@pytest.mark.parametrize("near", NEAR)
+def test_near_a_line_is_one_centile_space_inside_it(rules: RuleSet, near: str) -> None:
+    line = held(rules.thresholds[near.replace("near-", "")])
+    inside = Decimal(str(SPACE)) if line.reached == "below" else -Decimal(str(SPACE))
+    (printed,), (drawn,) = NEAR[near].rows.values(), line.rows.values()
+    assert printed is not None
+    assert drawn is not None
+    assert Decimal(printed[0]) == Decimal(drawn[0]) + inside
+    assert NEAR[near].reached == line.reached
+
+
+# Boys at 3 weeks, by day: NICE NG75 has most back at birth weight by then.
+
+
+@pytest.mark.parametrize(("days", "falls"), [(21, None), (27, None), (28, "discuss")])
+def test_birth_weight_just_regained_is_no_fall_in_centiles_before_28_days(
+    adviser: Adviser, days: int, falls: str | None
+) -> None:
+    """Back at birth weight on day 21 is two spaces below it on the lines, since their median gains meanwhile."""
+    birth = {"birth_weight": {"value": 3300, "unit": "g"}}
+    charted = infant(days, "male", size("body-weight", 3.3), infant=birth)
+    assert raised(adviser, charted).get("faltering-growth") == falls
 
 
 def test_the_boy_of_6_months_and_5_5_kg_lies_near_z_minus_3_25(adviser: Adviser) -> None:

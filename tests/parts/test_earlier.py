@@ -57,7 +57,7 @@ def test_a_size_that_cannot_be_is_read_and_suspected(observation: dict[str, Any]
         ([6], ["[lb_av]", "[oz_av]"], "EN-303"),
         ([6, 16], ["[lb_av]", "[oz_av]"], "EN-303"),
         ([Decimal("6.5"), 9], ["[lb_av]", "[oz_av]"], "EN-303"),
-        ([6, -1], ["[lb_av]", "[oz_av]"], "EN-301"),
+        ([6, -1], ["[lb_av]", "[oz_av]"], "EN-303"),
     ],
 )
 def test_a_weight_below_zero_or_pounds_not_in_their_form_are_refused(value: Any, unit: Any, code: str) -> None:

@@ -62,7 +62,7 @@ def test_an_axis_of_one_unit_has_one_piece() -> None:
 
 def test_scores_and_derived_values_are_named() -> None:
     assert steps(RULES.thresholds["silverman-andersen-severe"], RULES).label.startswith("Silverman-Andersen")
-    assert steps(RULES.thresholds["weight-gain-slow"], RULES).label == "Weight gain over 5 days, g/day"
+    assert steps(RULES.thresholds["weight-gain-slow"], RULES).label == "Gain over 5 days or more, g/day"
 
 
 def test_labels_are_spread_in_order_and_inside() -> None:

@@ -56,7 +56,9 @@ def before(*observations: Data, measured: str = AN_HOUR_AGO, **event: str) -> Da
 
 def found(advice: Data) -> dict[str, Data]:
     """The findings of this entry by rule."""
-    return {each["rule"]: each for each in advice["findings"] if each["status"] != "closed-by-repeat"}
+    return {
+        each["rule"]: each for each in advice["findings"] if each["status"] not in ("closed-by-repeat", "withdrawn")
+    }
 
 
 def reasons(advice: Data) -> list[str]:

@@ -108,9 +108,12 @@ CHANGES: tuple[Change, ...] = tuple(
             (', "left-hand": "left hand"}', "}"),
         ),
         _in(
-            "judge/view",
+            "entry/versions",
             ('{"entered-in-error", "cancelled"}', '{"cancelled"}'),
             ('{"entered-in-error", "cancelled"}', '{"entered-in-error"}'),
+        ),
+        _in(
+            "judge/view",
             ('{"corrected", "postmenstrual"}', '{"corrected"}'),
             ('{"corrected", "postmenstrual"}', '{"postmenstrual"}'),
             ("Verdict(rank, frozenset({reason}))", "Verdict(rank)"),

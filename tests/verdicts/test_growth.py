@@ -329,8 +329,8 @@ def test_two_spaces_below_the_z_of_birth_lie_between_two_weights_10_g_apart() ->
     assert [each.apart(limit(2, "{space}")) > 0 for each in cuts if each] == [True, False]  # type: ignore[operator]
 
 
-@pytest.mark.parametrize(("day", "told"), [(13, False), (14, True)])
-def test_a_fall_is_told_from_day_14(day: int, told: bool) -> None:
+@pytest.mark.parametrize(("day", "told"), [(27, False), (28, True)])
+def test_a_fall_is_told_from_day_28(day: int, told: bool) -> None:
     birth = {"birth_weight": {"value": 3500, "unit": "g"}}
     value = derive("weight-centile-fall", infant_at(day, weight("3.0"), **birth))
     assert (value.cuts is not None) is told
