@@ -16,6 +16,7 @@ from typing import Any
 from cds.advice.needs import leaves
 from cds.entry.catalogue import CATALOGUE, LISTED
 from cds.rules.model import BandLimit, Criterion, RuleSet, Score, ScoreItem, Threshold
+from tests.boundary_sizes import SEX, SIZED, Aim, Sized
 from tests.invented import STEP, Number, begin_of, fahrenheit, reach
 
 Data = dict[str, Any]
@@ -40,6 +41,9 @@ def boundary(rules: RuleSet) -> Named:
 
 def _around(threshold: Threshold, limit: BandLimit, rules: RuleSet) -> Named:
     assert limit.limit is not None
+    if threshold.quantity in SIZED:
+        yield from _sizes(threshold, limit)
+        return
     step = STEP["temperature"] if limit.limit.unit == "Cel" else 1
     for side, away in (("below", -step), ("at", 0), ("above", step)):
         value = limit.limit.value + away
@@ -74,6 +78,30 @@ def _aged(threshold: Threshold, limit: BandLimit, entry: Data) -> Named:
                 ],
             },
         )
+
+
+def _sizes(threshold: Threshold, limit: BandLimit) -> Named:
+    """As `_around`, for what is computed from sizes: the steps away are charted ones."""
+    gestation = PRETERM if threshold.age == "corrected" else TERM
+    begin, due = begin_of(BORN, gestation, threshold.age), begin_of(BORN, gestation, "corrected")
+    assert limit.limit is not None
+    for end, moment in (("first", reach(begin, limit.band.start)), ("last", reach(begin, limit.band.end) - SECOND)):
+        measured = max(moment, BORN)
+        days = (measured.date() - due.date()).days, (measured - BORN) / timedelta(days=1)
+        for side, away in (("below", -1), ("at", 0), ("above", 1)):
+            made = SIZED[threshold.quantity](Aim(float(limit.limit.value), away, max(days[0], 0), days[1]))
+            yield f"{threshold.id}, {limit.band.id}, {side}, {end} moment", _sized_entry(made, gestation, measured)
+
+
+def _sized_entry(made: Sized, gestation: Data, measured: datetime) -> Data:
+    weight = {"value": made.birth_weight, "unit": "g"}
+    before = [(measured - timedelta(days=days), charted) for days, charted in made.before]
+    return {
+        "infant": {"birth": BORN.isoformat(), "sex": SEX, "gestation": gestation, "birth_weight": weight},
+        "event": {"id": "B-2", "measured": measured.isoformat()},
+        "observations": list(made.now),
+        "earlier": [{"event": {"measured": at.isoformat()}, "observations": [charted]} for at, charted in before],
+    }
 
 
 def _charted_at(entry: Data, measured: datetime) -> Data:

@@ -29,10 +29,19 @@ def size(code: str, sex: str, day: int, z: float) -> float:
 
 def weight_for_length_z(sex: str, weight: float, length: float) -> float:
     """The z of a weight [kg] at a length [cm] between 45 and 110, by the row of the nearest 0.1 cm."""
-    tables = import_module("pygrowup.tables.by_day.wfl").DATA
-    row = tables[sex][Decimal(round(length * 10)) / 10]
-    power, middle, spread = (float(row[key]) for key in "lms")
+    power, middle, spread = _row_of_length(sex, length)
     return ((weight / middle) ** power - 1) / (power * spread)
+
+
+def weight_at_length(sex: str, length: float, z: float) -> float:
+    """The weight [kg] at z for a length [cm] between 45 and 110, by the row of the nearest 0.1 cm."""
+    power, middle, spread = _row_of_length(sex, length)
+    return float(middle * (1 + power * spread * z) ** (1 / power))
+
+
+def _row_of_length(sex: str, length: float) -> tuple[float, float, float]:
+    row = import_module("pygrowup.tables.by_day.wfl").DATA[sex][Decimal(round(length * 10)) / 10]
+    return float(row["l"]), float(row["m"]), float(row["s"])
 
 
 @cache
