@@ -13,7 +13,7 @@ LOCK := $(VENV)/bin/uv pip compile --no-config --quiet --universal --generate-ha
 .PHONY: demo test lint format dev mutate bench pictures lock clean help
 
 help:
-	@echo "make demo    make the environment, show a morning at an invented newborn ward"
+	@echo "make demo    make the environment, show a morning at an invented hospital"
 	@echo "make test    make the environment, run the tests"
 	@echo "make lint    ruff, mypy --strict, the import contract"
 	@echo "make format  write the layout that lint checks"
