@@ -22,7 +22,7 @@ def test_well_infants_raise_no_more_than_the_goal(made: Tally, level: str) -> No
 
 def test_some_well_infants_raise_something_as_the_tails_of_the_sources_are_drawn(made: Tally) -> None:
     assert made.highest["recheck"] > 15
-    assert made.highest["nothing"] > 1500
+    assert made.highest["nothing"] > 1000
     assert sum(made.highest.values()) == made.entries == 3000
 
 
