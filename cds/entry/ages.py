@@ -28,6 +28,8 @@ SECONDS: Mapping[str, int] = MappingProxyType({"min": 60, "h": 3600, "d": DAY, "
 TERM = 280
 EARLY = 37 * 7
 NO_LAG = Span(0, 0)
+MOST_CORRECTED = Span(TERM - 16 * 7, TERM - 16 * 7)
+"""Days that are taken off for the earliest gestation that is read."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from cds.values import Limit
 _MIRRORED: Mapping[Comparator, Comparator] = MappingProxyType(
     {"at-or-above": "at-or-below", "above": "below", "at-or-below": "at-or-above", "below": "above"}
 )
+_UPPER: frozenset[Comparator] = frozenset({"at-or-above", "above"})
 _EITHER = (Outcome(True, "bound-only-value"), Outcome(False, "bound-only-value"))
 _OUNCES = 16
 _HUNDREDTH = Decimal("0.01")
@@ -41,7 +42,8 @@ class GrowthCuts:
     """Every possibility. A limit of n stands at z = start + n x `each`: 1 for a z, 0.67 or -0.67 for a space.
 
     `unit` is that of what was charted. `untold` are possibilities that no table can answer, `doubts` why there is more
-    than one.
+    than one. `higher` says that the untold are only younger days of the same curves, which lie lower, so that what is
+    beyond an upper line on the days known is beyond it on those too.
     """
 
     possible: tuple[Possible, ...]
@@ -49,11 +51,14 @@ class GrowthCuts:
     untold: tuple[Outcome, ...] = ()
     doubts: tuple[str, ...] = ()
     each: Decimal = Decimal(1)
+    higher: bool = False
 
     def outcomes(self, comparator: Comparator, limit: Limit) -> Sequence[Outcome]:
         """What each possible age and sex answers; more of a fall is less of a measurement."""
         asked = _MIRRORED[comparator] if self.each < 0 else comparator
         told = [outcome for possible in self.possible for outcome in self._answers(possible, asked, limit)]
+        if self.higher and asked in _UPPER and all(outcome.truth for outcome in told):
+            return told
         return [*told, *self.untold]
 
     def apart(self, limit: Limit) -> int | None:

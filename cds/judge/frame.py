@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cds.entry.ages import EARLY, NO_LAG, Age, correction
+from cds.entry.ages import EARLY, MOST_CORRECTED, NO_LAG, Age, correction
 from cds.judge.compare import Outcome
 from cds.judge.view import View, unknown
 from cds.rules.growth import LAST_DAY, Sex
@@ -20,6 +20,7 @@ from cds.values import Span, Verdict
 MOST_DAYS = 31
 SEXES: tuple[Sex, ...] = ("female", "male")
 CORRECTED_MONTHS, VERY_EARLY = 24, 32 * 7
+_GESTATION_OPEN = Outcome(None, "unknown-gestation")
 _OUTSIDE = Outcome(None, "outside-reference-range")
 OUTSIDE = unknown("outside-reference-range")
 
@@ -44,6 +45,10 @@ class Frame:
         span = self.born.shifted(Span(-self.lags.high, -self.lags.low))
         return [day for day in range(span.low, span.high + 1) if 0 <= day <= LAST_DAY]
 
+    def may_be_younger(self) -> bool:
+        """Whether only the gestation is open, and born however early the infant would have a place in the tables."""
+        return self.untold == (_GESTATION_OPEN,) and self.born.low >= MOST_CORRECTED.high
+
     def pairs(self, then: Span) -> Iterator[tuple[int, int]]:
         """Days of the tables now and at an earlier time, corrected alike."""
         for lag in _each(self.lags):
@@ -66,7 +71,7 @@ def frame(view: View) -> Frame | Verdict:
         return unknown("unknown-age")
     if days.high < 0 or days.low > LAST_DAY:
         return OUTSIDE
-    untold = () if gestation else (Outcome(None, "unknown-gestation"),)
+    untold = () if gestation else (_GESTATION_OPEN,)
     if days.low < 0 or days.high > LAST_DAY:
         untold = (*untold, _OUTSIDE)
     sexes = sexes_of(view)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from cds.entry.ages import Age
+from cds.entry.ages import MOST_CORRECTED, Age
 from cds.judge.logic import MET, NOT_MET
 from cds.judge.view import View, unknown
 from cds.rules.model import AgeKind, Band, Gate
@@ -80,8 +80,7 @@ def _since_due(band: Band, corrected: Age, view: View) -> bool | None:
 
 def _in_any(bands: tuple[Band, ...], kind: AgeKind, view: View) -> Verdict:
     if view.age(kind) is None:
-        past = kind == "postmenstrual" and _is_past(bands, view)
-        return NOT_MET if past else unknown(view.why_no_age(kind), Rank.POSSIBLE)
+        return NOT_MET if _is_past(bands, kind, view) else unknown(view.why_no_age(kind), Rank.POSSIBLE)
     return _told([view.in_band(band, kind) for band in joined(bands)])
 
 
@@ -91,10 +90,13 @@ def _told(answers: list[bool | None]) -> Verdict:
     return unknown("unknown-age", Rank.POSSIBLE) if None in answers else NOT_MET
 
 
-def _is_past(bands: tuple[Band, ...], view: View) -> bool:
-    # Whatever the gestation: a postmenstrual age is never under the chronological one.
+def _is_past(bands: tuple[Band, ...], kind: AgeKind, view: View) -> bool:
+    # Whatever the gestation: a postmenstrual age is never under the chronological one, a corrected one little under it.
     age = view.ages.chronological
-    return age is not None and all(age.at_least(band.end.amount, band.end.unit) for band in bands)
+    if age is None:
+        return False
+    youngest = age.later("corrected", MOST_CORRECTED) if kind == "corrected" else age
+    return all(youngest.at_least(band.end.amount, band.end.unit) for band in bands)
 
 
 @lru_cache(maxsize=1024)

@@ -159,7 +159,11 @@ def _by_age(index: Index, what: Charted, view: View) -> Value:
         return without_age(what, found)
     places = [At(found.digest, index, sex, day) for sex, day in product(found.sexes, found.days())]
     cuts = GrowthCuts(
-        tuple(Possible(at, what.position) for at in places), what.quantity.unit, found.untold, found.doubts
+        tuple(Possible(at, what.position) for at in places),
+        what.quantity.unit,
+        found.untold,
+        found.doubts,
+        higher=found.may_be_younger(),
     )
     numbers = (*what.numbers, ("z", z_words(cuts.possible)), *corrected_words(found))
     return Value(quantity=what.quantity, cuts=cuts, numbers=numbers)

@@ -43,3 +43,11 @@ def test_a_day_younger_it_may_still_apply(rules: RuleSet) -> None:
 def test_known_gestation_decides_alone(rules: RuleSet) -> None:
     assert rank(0, rules, {"gestation": {"weeks": 30}}) is Rank.MET
     assert rank(0, rules, {"gestation": {"weeks": 37, "days": 0}}) is Rank.NOT_MET
+
+
+@pytest.mark.parametrize(("days", "expected"), [(198, Rank.NOT_MET), (197, Rank.POSSIBLE), (0, Rank.POSSIBLE)])
+def test_a_corrected_age_is_past_a_band_168_days_after_its_end(rules: RuleSet, days: int, expected: Rank) -> None:
+    """As many days as are taken off for the earliest gestation that is read, 16 weeks."""
+    month = (Band("month", "corrected", Edge(0, "d"), Edge(30, "d"), "under 30 days"),)
+    entry = read_entry({"infant": {"age": {"days": days}}, "observations": []})
+    assert age_gate(month, "corrected", View(entry, rules)).rank is expected

@@ -9,14 +9,17 @@ from typing import Any
 
 import pytest
 
+from cds.entry.read import read_entry
 from cds.entry.times import join_moments, read_moment
 from cds.entry.units import limit
+from cds.infer.plain import in_order, infer
 from cds.judge.compare import settle
 from cds.judge.cuts import GrowthCuts
 from cds.judge.derive import derive
 from cds.judge.view import Value, View
 from cds.values import Rank, Verdict
 from tests.verdicts.bedside import Data, view_of
+from tests.verdicts.golden import rule_set
 
 BORN = date(2025, 1, 10)
 BOY = {"sex": "male", "birth": BORN.isoformat()}
@@ -415,3 +418,15 @@ def test_a_cut_off_on_a_charted_step_is_reached_by_it() -> None:
     assert (asked(value, "at-or-above", "0"), asked(value, "at-or-below", "0")) == (MET, MET)
     assert value.cuts is not None
     assert value.cuts.apart(limit(0, "{z}")) == 0
+
+
+@pytest.mark.parametrize(
+    ("days", "centimetres", "expected"),
+    [(168, "51.2", "met"), (167, "51.2", "cannot-tell"), (168, "45.0", "cannot-tell")],
+)
+def test_beyond_an_upper_line_at_every_gestation_is_told_without_it(days: int, centimetres: str, expected: str) -> None:
+    """Born early, an infant is younger on the curves, where z 5 lies lower; at most 168 days are taken off."""
+    head = [{"code": "head-circumference", "value": Decimal(centimetres), "unit": "cm"}]
+    entry = read_entry({"infant": {"age": {"days": days}, "sex": "male"}, "observations": head})
+    verdicts = infer(in_order(rule_set().rules), View(entry, rule_set()))
+    assert verdicts["head-for-age-implausible"].word == expected
