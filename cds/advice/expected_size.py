@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from fractions import Fraction
-from itertools import product
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -20,11 +19,10 @@ from cds.entry.model import Observation
 from cds.entry.units import POUNDS_OUNCES, UNITS
 from cds.judge.derive import derive
 from cds.judge.frame import MOST_DAYS, Frame, frame
-from cds.judge.growth import corrected_words, spread
-from cds.judge.inputs import standing
+from cds.judge.growth import SWOLLEN, added, corrected_words, is_swollen, spread
+from cds.judge.inputs import is_exact
 from cds.judge.lms import At, cut_off, z_of
-from cds.judge.sizes import STANDING
-from cds.judge.view import WITHHELD, View
+from cds.judge.view import View
 from cds.rules.growth import LAST_DAY, Index
 from cds.rules.model import GrowthTables
 from cds.values import Verdict
@@ -45,7 +43,6 @@ _STEPS: Mapping[str, Decimal] = MappingProxyType(
         "[in_i]": Decimal("0.1"),
     }
 )
-_ADDED = 2 * int(STANDING * UNITS["cm"].factor)
 _OUNCES = 16
 _CHEST = "no growth reference for the chest"
 
@@ -67,9 +64,9 @@ def size(observation: Observation, view: View) -> Data | None:
     found = frame(view)
     if isinstance(found, Verdict):
         return _row(f"not in the growth reference: {_why(view)}", tables)
-    if observation.code == "body-weight" and _is_swollen(view):
-        return _row("not in the growth reference: oedema of both feet", tables)
-    places = _places(_INDEX[observation.code], found)
+    if observation.code == "body-weight" and is_swollen(view):
+        return _row(f"not in the growth reference: {SWOLLEN}", tables)
+    places = found.places(_INDEX[observation.code])
     words = "; ".join([f"{_span(places, observation)}, z ±{HIGH}", *_said(found, view)])
     return {**_row(words, tables), **given(z=_z(observation, places))}
 
@@ -97,14 +94,6 @@ def _why(view: View) -> str:
     return "before 40 weeks" if age.elapsed.high < 0 else f"over {LAST_DAY} d"
 
 
-def _is_swollen(view: View) -> bool:
-    return any("present" in each.grades for each in standing(view, "oedema-both-feet"))
-
-
-def _places(index: Index, found: Frame) -> list[At]:
-    return [At(found.digest, index, sex, day) for sex, day in product(found.sexes, found.days())]
-
-
 def _said(found: Frame, view: View) -> Iterator[str]:
     """By which age, and what is not known."""
     yield from (f"{name} {days}" for name, days in corrected_words(found))
@@ -116,7 +105,7 @@ def _said(found: Frame, view: View) -> Iterator[str]:
 
 def _span(places: Iterable[At], observation: Observation) -> str:
     ends = _ends(places)
-    shift = _shift(observation)
+    shift = added(observation)
     unit = observation.quantity.unit if observation.quantity else _UNIT.get(observation.code, "cm")
     low, high = (_inward(end - shift, unit, up) for end, up in ((ends.low, True), (ends.high, False)))
     if unit == POUNDS_OUNCES:
@@ -127,11 +116,6 @@ def _span(places: Iterable[At], observation: Observation) -> str:
 def _ends(places: Iterable[At]) -> _Ends:
     cuts = [(cut_off(at, LOW), cut_off(at, HIGH)) for at in places]
     return _Ends(min(low for low, _ in cuts), max(high for _, high in cuts))
-
-
-def _shift(observation: Observation) -> int:
-    """A length taken standing is that much shorter than the lines, which are of infants lying."""
-    return _ADDED if observation.context.get("position") == "standing" else 0
 
 
 def _inward(position: int, unit: str, up: bool) -> Decimal:
@@ -148,7 +132,7 @@ def _pounds(ounces: Decimal) -> str:
 
 def _z(observation: Observation, places: Iterable[At]) -> str | None:
     """z to two decimals, or from the least to the highest that is possible; None where no exact value stands."""
-    if observation.quantity is None or observation.comparator is not None or observation.status in WITHHELD:
+    if observation.quantity is None or not is_exact(observation):
         return None
-    at = Fraction(observation.quantity.position + _shift(observation), 2)
+    at = Fraction(observation.quantity.position + added(observation), 2)
     return spread(z_of(place, at) for place in places)

@@ -12,8 +12,10 @@ from fractions import Fraction
 from cds.advice.answer import Data
 from cds.entry.ages import is_before_birth
 from cds.entry.model import Entry, Moment, Observation
+from cds.entry.times import between
 from cds.entry.units import POUNDS_OUNCES, UNITS, shown, written
 from cds.judge.changes import DAY, HOUR, said
+from cds.judge.inputs import is_exact
 from cds.judge.view import WITHHELD, View
 from cds.values import Quantity, Span
 
@@ -38,14 +40,13 @@ def previous(view: View) -> Previous:
 def before(observation: Observation, view: View, earlier: Previous) -> Data | None:
     """Value, change and how long ago; None where there is nothing to compare."""
     now = observation.measured or view.entry.event.measured
-    if _key(observation) not in earlier or not _is_exact(observation) or now is None:
+    if _key(observation) not in earlier or not is_exact(observation) or now is None:
         return None
     then, measured = earlier[_key(observation)]
     assert observation.quantity is not None
     assert then.quantity is not None
-    apart = Span(now.seconds.low - measured.seconds.high, now.seconds.high - measured.seconds.low)
     change = _change(observation.quantity, then.quantity)
-    return {"value": written(then.quantity), "change": change, "ago": f"{_lasting(apart)} ago"}
+    return {"value": written(then.quantity), "change": change, "ago": f"{_lasting(between(measured, now))} ago"}
 
 
 def _usable(entry: Entry) -> Iterator[tuple[Observation, Moment]]:
@@ -54,13 +55,8 @@ def _usable(entry: Entry) -> Iterator[tuple[Observation, Moment]]:
         return
     for observation in reversed(entry.observations):
         measured = observation.measured or entry.event.measured
-        if _is_exact(observation) and measured is not None and not is_before_birth(entry.infant, measured):
+        if is_exact(observation) and measured is not None and not is_before_birth(entry.infant, measured):
             yield observation, measured
-
-
-def _is_exact(observation: Observation) -> bool:
-    usable = observation.quantity is not None and observation.comparator is None
-    return usable and observation.status not in WITHHELD
 
 
 def _key(observation: Observation) -> Key:

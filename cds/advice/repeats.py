@@ -16,6 +16,7 @@ from cds.infer.plain import evaluate, evaluate_calm
 from cds.judge.choose import is_calm
 from cds.judge.gates import is_outside_care
 from cds.judge.inputs import usable
+from cds.judge.repeats import apart
 from cds.judge.view import View
 from cds.rules.model import Rule
 from cds.values import Rank
@@ -50,25 +51,18 @@ def confirm(rule: Rule, view: View, calm: bool) -> Repeat | None:
     for past in view.past(rule.confirmed.within):
         settled = max(evaluate_calm(each, past, {}).rank for each in _alike(rule, view))
         if settled is Rank.MET and calm:
-            return Repeat(past, _seconds_between(past, view) > _HOUR)
+            return Repeat(past, apart(past, view).low > _HOUR)
         if settled is Rank.NOT_MET and _has_calm(rule, past):
             return None
         unsettled += any(evaluate(each, past, {}).rank is Rank.MET for each in _alike(rule, view))
         if unsettled == 2 and not calm:
-            return Repeat(past, _seconds_between(past, view) > _HOUR)
+            return Repeat(past, apart(past, view).low > _HOUR)
     return None
 
 
 def _alike(rule: Rule, view: View) -> list[Rule]:
     """The rules that give the same finding by the same question, this one among them: the same rule at another age."""
     return [each for each in view.rules.rules if each.finding == rule.finding and each.when == rule.when]
-
-
-def _seconds_between(past: View, view: View) -> int:
-    then, now = past.entry.event.measured, view.entry.event.measured
-    assert then is not None
-    assert now is not None
-    return now.seconds.low - then.seconds.high
 
 
 def _has_calm(rule: Rule, view: View) -> bool:

@@ -39,6 +39,11 @@ class TimeRefused(ValueError):
         super().__init__(why)
 
 
+def between(first: Moment, last: Moment) -> Span:
+    """The seconds from one moment to another, at least and at most; below 0 where the other came first."""
+    return Span(last.seconds.low - first.seconds.high, last.seconds.high - first.seconds.low)
+
+
 def read_moment(text: str, date_offset: int = 0) -> Moment:
     """A date or a date-time with zone as a moment.
 

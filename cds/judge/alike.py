@@ -14,8 +14,10 @@ from itertools import islice
 from cds.entry.model import Entry, Observation
 from cds.entry.times import DAY
 from cds.entry.units import written
-from cds.judge.inputs import missing, usable
-from cds.judge.plausible import LOOK_BACK, SIZES, Before, Bounds, before, latest, percent, percents, ticks_of
+from cds.judge.changes import latest
+from cds.judge.inputs import is_exact, missing, usable
+from cds.judge.plausible import LOOK_BACK, SIZES, Before, Bounds, before, percent, percents, ticks_of
+from cds.judge.repeats import apart
 from cds.judge.view import WITHHELD, Value, View
 from cds.values import Quantity
 
@@ -71,10 +73,7 @@ def _sizes(view: View) -> Iterator[Compared]:
         past = next((each for each in view.past(LOOK_BACK) if latest(each, code)), None)
         if charted is None or past is None:
             continue
-        then, now = past.entry.event.measured, view.entry.event.measured
-        assert then is not None
-        assert now is not None
-        is_old = now.seconds.low - then.seconds.high >= _WEEK
+        is_old = apart(past, view).low >= _WEEK
         last = latest(past, code)
         assert last is not None
         yield is_old and _positions([charted]) == _positions([last]), _said(code, [charted])
@@ -124,8 +123,7 @@ def _nearness(code: str, sibling: Entry, view: View) -> Quantity | None:
 def _last_of(sibling: Entry, code: str) -> Quantity | None:
     """The size of a sibling's entry, else of the last of its earlier ones that has it."""
     for entry in (sibling, *reversed(sibling.earlier)):
-        kept = [each for each in entry.observations if each.code == code and each.status not in WITHHELD]
-        sizes = [each.quantity for each in kept if each.quantity and each.comparator is None]
+        sizes = [each.quantity for each in entry.observations if each.code == code and is_exact(each)]
         if sizes and entry.event.status not in WITHHELD:
             return sizes[-1]
     return None

@@ -13,12 +13,14 @@ from fractions import Fraction
 
 from cds.entry.ages import is_before_birth
 from cds.entry.model import Moment, Observation
+from cds.entry.times import DAY as DAY
+from cds.entry.times import between
 from cds.entry.units import UNITS
 from cds.judge.inputs import missing, standing, usable
 from cds.judge.view import Value, View, unknown
 from cds.values import Quantity, Span, position_of
 
-HOUR, DAY = 3600, 86_400
+HOUR = 3600
 _DISPLAY = 3
 
 
@@ -67,11 +69,15 @@ class Before:
     apart: Span
 
 
+def stretch(charted: Quantity) -> Stretch:
+    """A charted quantity in ticks: one, or all between the two that it lies between."""
+    at, over = divmod(charted.position, 2)
+    return Stretch(Fraction(at), Fraction(at + over), bool(over))
+
+
 def amount(charted: Quantity, unit: str) -> Stretch:
     """A charted quantity in a unit of its dimension without offset (g, cm)."""
-    at, between = divmod(charted.position, 2)
-    factor = UNITS[unit].factor
-    return Stretch(Fraction(at, factor), Fraction(at + between, factor), bool(between))
+    return stretch(charted).times(Fraction(1, UNITS[unit].factor))
 
 
 def latest(view: View, code: str) -> Observation | None:
@@ -96,7 +102,7 @@ def before(view: View, here: Observation, least: int, most: int) -> Before | Non
         measured = _when(past, then)
         if now is None or then is None or measured is None or is_before_birth(past.entry.infant, measured):
             continue
-        apart = Span(now.seconds.low - measured.seconds.high, now.seconds.high - measured.seconds.low)
+        apart = between(measured, now)
         if least <= apart.low <= most:
             return Before(then, apart)
     return None

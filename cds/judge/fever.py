@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cds.entry.model import Moment, Observation
+from cds.entry.times import between
 from cds.entry.units import written
 from cds.judge.inputs import meets, missing, plain, standing, usable
 from cds.judge.view import Value, View
@@ -27,11 +28,12 @@ def fever_hours(view: View) -> Value:
     if now is None or not starts:
         return missing("body-temperature over time", "fever-history: since")
     first = min(starts, key=lambda start: start.seconds.low)
-    low, high = (now.seconds.low - first.seconds.high, now.seconds.high - first.seconds.low)
+    ago = between(first, now)
+    low, high = (Fraction(max(each, 0), _HOUR) for each in (ago.low, ago.high))
     return Value(
-        position_of(Fraction(_TICKS * max(low, 0), _HOUR)),
-        position_of(Fraction(_TICKS * max(high, 0), _HOUR)),
-        numbers=(("fever for", f"{plain(Fraction(max(low, 0), _HOUR))} h"), ("since", first.text)),
+        position_of(_TICKS * low),
+        position_of(_TICKS * high),
+        numbers=(("fever for", f"{plain(low)} h"), ("since", first.text)),
         needs=() if begins else ("fever-history: since",),
         is_least=not begins,
     )

@@ -10,17 +10,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 
 from cds.entry.ages import EARLY, MOST_CORRECTED, NO_LAG, Age, correction
 from cds.judge.compare import Outcome
+from cds.judge.lms import At
 from cds.judge.view import View, unknown
-from cds.rules.growth import LAST_DAY, Sex
+from cds.rules.growth import LAST_DAY, Index, Sex
 from cds.values import Span, Verdict
 
 MOST_DAYS = 31
 SEXES: tuple[Sex, ...] = ("female", "male")
 CORRECTED_MONTHS, VERY_EARLY = 24, 32 * 7
-_GESTATION_OPEN = Outcome(None, "unknown-gestation")
+_GESTATION = "unknown-gestation"
+_GESTATION_OPEN = Outcome(None, _GESTATION)
 _OUTSIDE = Outcome(None, "outside-reference-range")
 OUTSIDE = unknown("outside-reference-range")
 
@@ -44,6 +47,10 @@ class Frame:
         """The days of the tables that the infant may be at."""
         span = self.born.shifted(Span(-self.lags.high, -self.lags.low))
         return [day for day in range(span.low, span.high + 1) if 0 <= day <= LAST_DAY]
+
+    def places(self, index: Index) -> list[At]:
+        """Where in the tables of an index by age the infant may be."""
+        return [At(self.digest, index, sex, day) for sex, day in product(self.sexes, self.days())]
 
     def may_be_younger(self) -> bool:
         """Whether only the gestation is open, and born however early the infant would have a place in the tables."""
@@ -77,9 +84,6 @@ def frame(view: View) -> Frame | Verdict:
     sexes = sexes_of(view)
     doubts = (*_many(len(sexes) > 1, "unknown-sex"), *_doubts_of_days(born, lags), *_many(not gestation, _GESTATION))
     return Frame(digest_of(view), sexes, born, lags, untold, doubts)
-
-
-_GESTATION = "unknown-gestation"
 
 
 def _doubts_of_days(born: Span, lags: Span) -> tuple[str, ...]:

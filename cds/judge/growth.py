@@ -13,6 +13,7 @@ from fractions import Fraction
 from itertools import product
 from typing import NamedTuple
 
+from cds.entry.model import Observation
 from cds.entry.units import UNITS, written
 from cds.judge.changes import latest, not_exact, quantity_of
 from cds.judge.compare import Outcome
@@ -20,13 +21,15 @@ from cds.judge.cuts import GrowthCuts, Possible, rounded
 from cds.judge.frame import OUTSIDE, Frame, digest_of, frame, is_term, sexes_of
 from cds.judge.inputs import missing, standing
 from cds.judge.lms import At, covers_length, z_of
+from cds.judge.sizes import STANDING
 from cds.judge.view import Value, View
 from cds.rules.growth import Index
 from cds.values import Quantity, Verdict
 
+SWOLLEN = "oedema of both feet"
 Numbers = tuple[tuple[str, str], ...]
 
-_ADDED = 2 * 7 * UNITS["cm"].factor // 10
+_ADDED = 2 * int(STANDING * UNITS["cm"].factor)
 
 
 class Charted(NamedTuple):
@@ -112,8 +115,12 @@ def charted(view: View, code: str, name: str) -> Charted | None:
 
 def swollen(weight: Charted, view: View) -> Value | None:
     """No place in the reference for a weight with oedema of both feet."""
-    seen = any("present" in each.grades for each in standing(view, "oedema-both-feet"))
-    return outside(weight, "oedema of both feet") if seen else None
+    return outside(weight, SWOLLEN) if is_swollen(view) else None
+
+
+def is_swollen(view: View) -> bool:
+    """Whether oedema of both feet is charted."""
+    return any("present" in each.grades for each in standing(view, "oedema-both-feet"))
 
 
 def outside(what: Charted, why: str) -> Value:
@@ -147,19 +154,23 @@ def corrected_words(found: Frame) -> Numbers:
 
 def _length(view: View) -> Charted | None:
     lying, found = charted(view, "body-length", "length"), latest(view, "body-length")
-    if lying is None or found is None or found.context.get("position") != "standing":
+    if lying is None or found is None or not added(found):
         return lying
     words = f"{lying.words} standing, 0.7 cm added"
-    return lying._replace(words=words, position=lying.position + _ADDED)
+    return lying._replace(words=words, position=lying.position + added(found))
+
+
+def added(observation: Observation) -> int:
+    """What a length measured standing is short of one measured lying, in positions; else 0."""
+    return _ADDED if observation.context.get("position") == "standing" else 0
 
 
 def _by_age(index: Index, what: Charted, view: View) -> Value:
     found = frame(view)
     if isinstance(found, Verdict):
         return without_age(what, found)
-    places = [At(found.digest, index, sex, day) for sex, day in product(found.sexes, found.days())]
     cuts = GrowthCuts(
-        tuple(Possible(at, what.position) for at in places),
+        tuple(Possible(at, what.position) for at in found.places(index)),
         what.quantity.unit,
         found.untold,
         found.doubts,

@@ -19,7 +19,13 @@ def standing(view: View, code: str) -> list[Observation]:
 
 def usable(view: View, code: str) -> list[Observation]:
     """Observations of a code with an exact value that nothing withholds."""
-    return [each for each in standing(view, code) if each.quantity and each.comparator is None]
+    return [each for each in standing(view, code) if is_exact(each)]
+
+
+def is_exact(observation: Observation) -> bool:
+    """Whether an observation has a value and no bound, and its own status does not withhold it."""
+    told = observation.quantity is not None and observation.comparator is None
+    return told and observation.status not in WITHHELD
 
 
 def missing(*needs: str) -> Value:

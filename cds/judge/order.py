@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from cds.entry.model import Observation
+from cds.entry.times import between
 from cds.entry.units import written
 from cds.judge.inputs import missing, plain, standing
 from cds.judge.view import Value, View
@@ -84,7 +85,6 @@ def charting_delay(view: View) -> Value:
     event = view.entry.event
     if event.measured is None or event.charted is None:
         return missing("the time of charting" if event.measured else "the time of measuring")
-    low = event.charted.seconds.low - event.measured.seconds.high
-    high = event.charted.seconds.high - event.measured.seconds.low
-    least, most = (position_of(Fraction(_TICKS * each, _HOUR)) for each in (low, high))
-    return Value(least, most, numbers=(("charted after", f"{plain(Fraction(low, _HOUR))} h"),))
+    delay = between(event.measured, event.charted)
+    least, most = (position_of(Fraction(_TICKS * each, _HOUR)) for each in (delay.low, delay.high))
+    return Value(least, most, numbers=(("charted after", f"{plain(Fraction(delay.low, _HOUR))} h"),))

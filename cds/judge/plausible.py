@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from cds.entry.model import Observation
 from cds.entry.times import DAY
 from cds.entry.units import written
+from cds.judge.changes import latest, stretch
 from cds.judge.compare import Ends, reached
-from cds.judge.inputs import missing, plain, usable
+from cds.judge.inputs import missing, plain
+from cds.judge.repeats import apart
 from cds.judge.view import Value, View
 from cds.values import Quantity, Span, position_of
 
@@ -43,15 +44,10 @@ class Before:
     said: str
 
 
-def latest(view: View, code: str) -> Observation | None:
-    """The last usable observation of a size in this entry; it speaks for the entry."""
-    found = usable(view, code)
-    return found[-1] if found else None
-
-
 def ticks_of(quantity: Quantity) -> Bounds:
     """A quantity in ticks: one number, or the two between which it lies."""
-    return Fraction(quantity.position // 2), Fraction((quantity.position + 1) // 2)
+    ticks = stretch(quantity)
+    return ticks.low, ticks.high
 
 
 def ends_of(bounds: Bounds) -> Ends:
@@ -72,7 +68,7 @@ def earlier(view: View, code: str) -> Before | None:
             continue
         size = ticks_of(found.quantity)
         if not cannot_be(size, code, past, at_birth(past) if code == "body-weight" else None):
-            return Before(size, _days_between(past, view), f"last {SIZES[code]}", written(found.quantity))
+            return Before(size, _in_days(apart(past, view)), f"last {SIZES[code]}", written(found.quantity))
     return None
 
 
@@ -162,13 +158,6 @@ def rise_of(code: str, view: View) -> Value:
     low, high = rise(size, since)
     change = f"{plain(percents(size, since)[0])} % over {plain(since.days[0])} d"
     return Value(low, high, now.quantity, numbers=((since.what, since.said), ("change", change)))
-
-
-def _days_between(past: View, view: View) -> Bounds:
-    then, now = past.entry.event.measured, view.entry.event.measured
-    assert then is not None
-    assert now is not None
-    return _in_days(Span(now.seconds.low - then.seconds.high, now.seconds.high - then.seconds.low))
 
 
 def _in_days(seconds: Span) -> Bounds:

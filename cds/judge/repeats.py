@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
+from cds.entry.times import between
 from cds.judge.logic import NOT_MET, any_of
 from cds.judge.view import Judged, View
 from cds.rules.model import Criterion
@@ -58,7 +59,7 @@ def apart(past: View, view: View) -> Span:
     then, now = past.entry.event.measured, view.entry.event.measured
     assert then is not None
     assert now is not None
-    return Span(now.seconds.low - then.seconds.high, now.seconds.high - then.seconds.low)
+    return between(then, now)
 
 
 def instants(views: Iterable[View]) -> Iterator[View]:

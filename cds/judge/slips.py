@@ -17,6 +17,7 @@ from types import MappingProxyType
 
 from cds.entry.model import Observation
 from cds.entry.units import UNITS, written
+from cds.judge.changes import latest
 from cds.judge.inputs import missing, plain, usable
 from cds.judge.plausible import (
     Before,
@@ -26,7 +27,6 @@ from cds.judge.plausible import (
     could_be,
     ends_of,
     is_outside,
-    latest,
     percent,
     percents,
     ticks_of,

@@ -19,6 +19,7 @@ from cds.judge.frame import Frame, days_since_birth, frame, is_term
 from cds.judge.growth import Charted, birth_weight, charted, outside, spread, swollen, without_age, z_words
 from cds.judge.inputs import missing
 from cds.judge.lms import At, z_of
+from cds.judge.repeats import apart
 from cds.judge.view import Value, View
 from cds.rules.growth import LAST_DAY
 from cds.values import Span, Verdict
@@ -109,14 +110,9 @@ def _earliest_head(view: View, now: Frame) -> tuple[Charted, Span] | None:
     for past in view.past(_LOOK_BACK):
         head = charted(past, "head-circumference", "head then")
         age = past.ages.chronological
-        if head is None or age is None or not _is_apart(past, view):
+        if head is None or age is None or apart(past, view).low < _APART:
             continue
         born = days_since_birth(age)
         if born.low > _SETTLED_AFTER and born.low >= now.lags.high:
             found = head, born
     return found
-
-
-def _is_apart(past: View, now: View) -> bool:
-    then, measured = past.entry.event.measured, now.entry.event.measured
-    return then is not None and measured is not None and measured.seconds.low - then.seconds.high >= _APART

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from cds.entry.model import Observation
 from cds.entry.units import UNITS, written
-from cds.judge.changes import HOUR, Stretch, not_exact, quantity_of, said_span
+from cds.judge.changes import HOUR, Stretch, not_exact, quantity_of, said_span, stretch
 from cds.judge.inputs import missing, usable
 from cds.judge.view import Value, View
 
@@ -68,12 +68,7 @@ def _alike(here: Observation, then: Observation) -> bool:
 
 
 def _rise(here: Observation, then: Observation) -> Stretch:
-    return _ticks(here).minus(_ticks(then))
-
-
-def _ticks(observation: Observation) -> Stretch:
-    at, between = divmod(quantity_of(observation).position, 2)
-    return Stretch(Fraction(at), Fraction(at + between), bool(between))
+    return stretch(quantity_of(here)).minus(stretch(quantity_of(then)))
 
 
 def warmed(view: View) -> Value:

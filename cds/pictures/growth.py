@@ -16,7 +16,8 @@ from cds.advice.terms import say_code
 from cds.entry.ages import NO_LAG, ages_at
 from cds.entry.units import UNITS
 from cds.judge.frame import days_since_birth, lags_of
-from cds.judge.inputs import standing, weeks
+from cds.judge.growth import SWOLLEN, added, is_swollen
+from cds.judge.inputs import weeks
 from cds.judge.lms import At, cut_off
 from cds.judge.view import View
 from cds.pictures.marks import Charted, Series, in_unit, no_mark, series
@@ -105,10 +106,10 @@ def _remarks(code: str, view: View) -> Iterator[str]:
     """What keeps marks from being read straight off the lines."""
     if view.entry.infant.gestation is None:
         yield "gestation not charted: age since birth"
-    if any(each.context.get("position") == "standing" for each in view.charted(code)):
+    if any(map(added, view.charted(code))):
         yield "charted standing: drawn as charted; the lines are for lying, 0.7 cm more"
-    if code == "body-weight" and any("present" in each.grades for each in standing(view, "oedema-both-feet")):
-        yield "oedema of both feet: this weight has no place among the lines"
+    if code == "body-weight" and is_swollen(view):
+        yield f"{SWOLLEN}: this weight has no place among the lines"
 
 
 def _axis(drawn: list[Mark], words: str) -> Axis:

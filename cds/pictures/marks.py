@@ -15,15 +15,16 @@ from types import MappingProxyType
 
 from cds.advice.explain import observed_words
 from cds.advice.terms import context, say_time, say_word
-from cds.entry.model import Entry, Moment, Observation
+from cds.entry.model import Entry, Observation
 from cds.entry.units import POUNDS_OUNCES, UNITS, shown
+from cds.entry.versions import AMENDED
 from cds.judge.choose import is_calm, words_of
 from cds.judge.compare import reached
+from cds.judge.order import charting_delay
 from cds.judge.view import WITHHELD, View
 from cds.pictures.model import Mark, Side
-from cds.values import Quantity, position_of
+from cds.values import Quantity
 
-AMENDED = frozenset({"amended", "corrected"})
 NOT_FINAL = frozenset({"registered", "preliminary"})
 GROWTH = frozenset({"body-weight", "body-length", "head-circumference", "chest-circumference"})
 _HOUR = 3600
@@ -175,10 +176,9 @@ def no_mark(words: str) -> str:
 
 def is_late(entry: Entry, view: View) -> bool:
     """Whether an entry was charted so long after measuring that a limit on the delay is reached; surely, not maybe."""
-    measured, charted = entry.event.measured, entry.event.charted
-    if measured is None or charted is None:
+    delay = charting_delay(View(entry, view.rules)).low
+    if delay is None:
         return False
-    delay = _delay(measured, charted)
     limits = [
         limit
         for threshold in view.rules.thresholds.values()
@@ -187,11 +187,6 @@ def is_late(entry: Entry, view: View) -> bool:
         if limit.limit is not None
     ]
     return any(limit.limit and reached(limit.reached, (delay, delay), limit.limit.position) for limit in limits)
-
-
-def _delay(measured: Moment, charted: Moment) -> int:
-    """The least delay there can have been, as a position of hours."""
-    return position_of(Fraction((charted.seconds.low - measured.seconds.high) * UNITS["h"].factor, _HOUR))
 
 
 def _join(marked: list[Charted], apart: int) -> Iterator[Charted]:
