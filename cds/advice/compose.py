@@ -40,7 +40,7 @@ def compose(answer: Answer) -> Data:
         "findings": [
             *listed,
             *(closed_data(each, view) for each in earlier if each.status == "closed-by-repeat"),
-            *withdrawn_data(view, raised),
+            *withdrawn_data(view, raised, verdicts),
         ],
         "still_open": [open_data(each) for each in earlier if each.status == "still-open"],
         "not_evaluated": not_evaluated(untold, verdicts, view, findings),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from cds.entry.model import Entry, Observation
-from cds.entry.units import UNITS, shown, written
+from cds.entry.units import UNITS, counted, shown, written
 from cds.infer.plain import Findings, condition
 from cds.judge.criteria import judge
 from cds.judge.view import Judged, Reading, Value, View
@@ -185,7 +185,7 @@ def limit_words(limit: BandLimit, unit: str | None = None) -> str:
     same = unit is None or unit == limit.limit.unit or unit not in UNITS
     value = None if same else shown(limit.limit.position, unit or "")
     number, code = (limit.limit.value, limit.limit.unit) if value is None else (value, unit or "")
-    return f"{number} {UNITS[code].words}".rstrip()
+    return counted(number, code)
 
 
 def lasting(seconds: int) -> str:

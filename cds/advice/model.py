@@ -3,6 +3,7 @@
 `Advice.model_validate(data)` takes what `Adviser.advise` gives or what its JSON parses to. The schema that other
 languages use, `schemas/advice.schema.json`, is made from these classes (`python -m tools.advice_schema`).
 The adviser itself answers plain data and does not pass through here.
+Long, as the schema is made from this one module, in the order of the answer.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ from cds.advice.answer import Data
 from cds.entry.ages import is_before_birth
 from cds.entry.model import Entry, Moment, Observation
 from cds.entry.times import between
-from cds.entry.units import POUNDS_OUNCES, UNITS, shown, written
+from cds.entry.units import POUNDS_OUNCES, UNITS, counted, shown, written
 from cds.judge.changes import DAY, HOUR, said
 from cds.judge.inputs import is_exact
 from cds.judge.view import WITHHELD, View
@@ -70,7 +70,7 @@ def _change(now: Quantity, then: Quantity) -> str:
     unit = "[oz_av]" if now.unit == POUNDS_OUNCES else now.unit
     exact = shown(abs(apart), unit, is_difference=True)
     number = f"about {said(Fraction(abs(apart), 2 * UNITS[unit].factor))}" if exact is None else str(exact)
-    return f"{number} {UNITS[unit].words}".rstrip() + (" more" if apart > 0 else " less")
+    return f"{counted(number, unit)} {'more' if apart > 0 else 'less'}"
 
 
 def _lasting(seconds: Span) -> str:

@@ -109,12 +109,16 @@ def _said(advice: Advice, page: Page) -> Iterator[str]:
         yield from page.wrap(f"{each['title']}: see {speaker(each, advice)}", f"  {frame} ")
 
 
-def _withdrawn(advice: Advice, page: Page) -> Iterator[str]:
-    told = withdrawn(advice)
+def _under(heading: str, told: list[str], page: Page) -> Iterator[str]:
+    """Sentences under a heading; nothing where there are none."""
     if told:
-        yield "Withdrawn, as what it rested on was"
+        yield heading
     for said in told:
         yield from page.wrap(said, "  ", "    ")
+
+
+def _withdrawn(advice: Advice, page: Page) -> Iterator[str]:
+    return _under("Withdrawn, as what it rested on was", withdrawn(advice), page)
 
 
 def withdrawn(advice: Advice) -> list[str]:
@@ -128,11 +132,7 @@ def withdrawn(advice: Advice) -> list[str]:
 
 
 def _earlier(advice: Advice, page: Page) -> Iterator[str]:
-    told = earlier(advice)
-    if told:
-        yield "From earlier entries"
-    for said in told:
-        yield from page.wrap(said, "  ", "    ")
+    return _under("From earlier entries", earlier(advice), page)
 
 
 def earlier(advice: Advice) -> list[str]:

@@ -8,7 +8,7 @@ withdrawn is only set aside (`noticed`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from cds.advice.answer import Data, event_data
@@ -18,17 +18,21 @@ from cds.advice.status import Raised, decide, findings_of
 from cds.advice.terms import say_code
 from cds.advice.wording import MOST
 from cds.entry.model import Entry, Observation
-from cds.infer.plain import in_order, infer
+from cds.infer.plain import infer
 from cds.judge.view import WITHHELD, View
 from cds.rules.model import Rule
 
 
-def withdrawn_data(view: View, raised: Sequence[Raised]) -> list[Data]:
-    """The withdrawn findings of an entry as data, most serious first; none where nothing in it is withdrawn."""
+def withdrawn_data(view: View, raised: Sequence[Raised], order: Iterable[str]) -> list[Data]:
+    """The withdrawn findings of an entry as data, most serious first; none where nothing in it is withdrawn.
+
+    `order` are the ids of the rules as they were inferred, findings before the rules that ask for them.
+    """
     if not is_withdrawn(view.entry):
         return []
     before = View(restored(view.entry), view.rules)
-    verdicts = infer(in_order(view.rules.rules), before)
+    by_id = {rule.id: rule for rule in view.rules.rules}
+    verdicts = infer([by_id[each] for each in order], before)
     findings = findings_of(view.rules.rules, verdicts)
     now = {made.rule.id for made in raised}
     gone = [made for made in decide(view.rules.rules, verdicts, before) if made.rule.id not in now]

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from cds.advice.cited import cited
 from cds.advice.terms import COMPARATORS, say_code
-from cds.entry.units import UNITS
+from cds.entry.units import counted
 from cds.rules.amounts import reach as reach_of
 from cds.rules.model import Band, BandLimit, Condition, Criterion, Group, Reach, Rule, RuleSet, Threshold
 from cds.values import Limit
@@ -58,7 +58,7 @@ def _limit(threshold: Threshold, limit: BandLimit, rules: RuleSet) -> str:
 
 
 def _shown(limit: Limit) -> str:
-    return f"{limit.value} {UNITS[limit.unit].words}".rstrip()
+    return counted(limit.value, limit.unit)
 
 
 def _freedom(limit: BandLimit) -> str:

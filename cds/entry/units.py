@@ -167,7 +167,12 @@ def written(charted: Quantity) -> str:
     """A quantity as a reader sees it: "36.9 °C", "6 lb 11 oz", "46 /min"."""
     if charted.unit == POUNDS_OUNCES:
         return charted.text
-    return f"{charted.text} {UNITS[charted.unit].words}".rstrip()
+    return counted(charted.text, charted.unit)
+
+
+def counted(number: object, unit: str) -> str:
+    """A number with its unit as a reader sees it: "60 /min", "-2 z", "6"."""
+    return f"{number} {UNITS[unit].words}".rstrip()
 
 
 def _checked(value: object, unit: Unit) -> tuple[Number, str]:

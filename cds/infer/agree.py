@@ -24,7 +24,7 @@ ALL = (Rank.UNKNOWN, *RAISING)
 
 @dataclass(frozen=True, slots=True)
 class Inference:
-    """Verdict of each rule; evaluators that answered; rules on which they differ; why one did not answer."""
+    """Verdict of each rule, as inferred in turn; evaluators that answered; on which rules they differ; why not."""
 
     verdicts: Mapping[str, Verdict]
     answered: tuple[str, ...]

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from cds.advice.cited import cited
 from cds.advice.header import DEFERENCE
 from cds.advice.terms import COMPARATORS, SEEN, label, say_code
-from cds.entry.units import UNITS
+from cds.entry.units import UNITS, counted
 from cds.pictures.entry import OUTER
 from cds.pictures.growth import MONTH
 from cds.pictures.marks import in_unit
@@ -113,7 +113,7 @@ def _edge(edge: Edge) -> str:
 
 
 def _shown(limit: Limit) -> str:
-    return f"{limit.value} {UNITS[limit.unit].words}".rstrip()
+    return counted(limit.value, limit.unit)
 
 
 def _site(limit: BandLimit) -> str:

@@ -14,10 +14,11 @@ from cds.errors import Problem
 from cds.rules.amounts import seconds
 from cds.rules.check_thresholds import units_of
 from cds.rules.conditions import spread
+from cds.rules.derived import DERIVED
 from cds.rules.names import Names
 from cds.rules.phrase import either, quoted
 from cds.rules.spot import Spot, unlisted, unlisted_key
-from cds.rules.vocabulary import COUNT_KEY, COUNT_WORDS, DERIVED, FINDINGS, UNCHARTED
+from cds.rules.vocabulary import COUNT_KEY, COUNT_WORDS, FINDINGS, UNCHARTED
 from cds.rules.walk import Part, reached_by
 
 _BY_STATE = ("asleep", "awake")

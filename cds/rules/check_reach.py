@@ -9,11 +9,11 @@ from collections.abc import Iterator
 
 from cds.errors import Problem
 from cds.rules.amounts import reach
+from cds.rules.derived import DERIVED
 from cds.rules.model import Band
 from cds.rules.names import Names
 from cds.rules.phrase import quoted
 from cds.rules.spot import Spot
-from cds.rules.vocabulary import DERIVED
 from cds.rules.walk import reached_by, thresholds_in, walk_all
 
 

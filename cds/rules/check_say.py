@@ -14,10 +14,11 @@ from cds.entry.catalogue import CATALOGUE, Kind
 from cds.entry.units import UNITS
 from cds.errors import Problem
 from cds.rules.amounts import shown
+from cds.rules.derived import DERIVED
 from cds.rules.names import Names
 from cds.rules.phrase import both, quoted
 from cds.rules.spot import Spot, unlisted
-from cds.rules.vocabulary import DERIVED, SLOTS, SUMMARY_LENGTH
+from cds.rules.vocabulary import SLOTS, SUMMARY_LENGTH
 from cds.rules.walk import Part, thresholds_in, walk_all
 
 _SLOT = re.compile(r"\{([^{}]*)\}")

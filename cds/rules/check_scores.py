@@ -9,10 +9,10 @@ from typing import Any
 from cds.entry.catalogue import CATALOGUE
 from cds.errors import Problem
 from cds.rules.check_thresholds import check_file_name, check_value
+from cds.rules.derived import DERIVED
 from cds.rules.names import Names
 from cds.rules.phrase import quoted
 from cds.rules.spot import Spot, unlisted, unlisted_key
-from cds.rules.vocabulary import DERIVED
 
 
 def check_score(score: Spot, names: Names) -> Iterator[Problem]:

@@ -10,10 +10,11 @@ from cds.entry.catalogue import CATALOGUE
 from cds.entry.units import QuantityRefused
 from cds.errors import Problem
 from cds.rules.amounts import limit
+from cds.rules.derived import DERIVED
 from cds.rules.names import Names
 from cds.rules.phrase import both, quoted
 from cds.rules.spot import Spot, unlisted, unlisted_key
-from cds.rules.vocabulary import DERIVED, SCORE_UNIT
+from cds.rules.vocabulary import SCORE_UNIT
 
 _VALUES = frozenset(code for code, kind in CATALOGUE.items() if not kind.is_sign)
 _COMPUTED = frozenset(name for name, kind in DERIVED.items() if kind.units)

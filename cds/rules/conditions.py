@@ -33,9 +33,9 @@ def condition(data: Data, named: Named) -> Condition:
     return _FORMS[form](data, named)
 
 
-def key_of(data: Data) -> str:
-    """The content of a criterion in canonical form, ASCII only, without its label."""
-    content = {name: value for name, value in data.items() if name != "item"}
+def key_of(data: Data, *without: str) -> str:
+    """The content of a criterion in canonical form, ASCII only, without its label and what else is named."""
+    content = {name: value for name, value in data.items() if name not in ("item", *without)}
     return json.dumps(content, sort_keys=True, separators=(",", ":"))
 
 
@@ -98,8 +98,7 @@ def _unanswered(data: Data) -> Unanswered | None:
     if "unanswered" not in data:
         return None
     asked = data["unanswered"]
-    alone = key_of({name: value for name, value in data.items() if name != "unanswered"})
-    return Unanswered(seconds(asked["after"]), seconds(asked["within"]), alone)
+    return Unanswered(seconds(asked["after"]), seconds(asked["within"]), key_of(data, "unanswered"))
 
 
 def reach_of(data: str | Data) -> Reach:
@@ -154,8 +153,8 @@ def _derived(data: Data, named: Named) -> Condition:
 def _before(data: Data) -> Before | None:
     if "before" not in data:
         return None
-    alone = key_of({name: value for name, value in data.items() if name != "before"})
-    return Before(frozenset(data["before"]["was"]), seconds(data["before"]["within"]), alone)
+    asked = data["before"]
+    return Before(frozenset(asked["was"]), seconds(asked["within"]), key_of(data, "before"))
 
 
 def _score(data: Data, named: Named) -> Condition:

@@ -2,6 +2,7 @@
 
 Built by `rules.load` from files or from a frozen rule set; every number is exact. Places (`file:line`) ride along
 for provenance and take no part in meaning.
+Long, as what the files hold is read here in one place, from an edge of age to the whole set.
 """
 
 from __future__ import annotations

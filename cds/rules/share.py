@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from cds.rules.derived import DERIVED, READS
 from cds.rules.model import Condition, Criterion, FindingIs, Gate, Group, Rule
-from cds.rules.vocabulary import DERIVED, READS
 
 
 @dataclass(frozen=True, slots=True)

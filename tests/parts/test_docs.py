@@ -19,9 +19,10 @@ from cds.adviser import Adviser
 from cds.cli.main import app
 from cds.entry.catalogue import CARE, CATALOGUE
 from cds.entry.read import read_entry, read_json
+from cds.rules.derived import DERIVED
 from cds.rules.load import load
 from cds.rules.model import RuleSet
-from cds.rules.vocabulary import DERIVED, SLOTS
+from cds.rules.vocabulary import SLOTS
 from cds.values import REASONS
 from tests.agree.well_infants import well_infants
 from tests.agree.well_tally import count_levels, level_table
